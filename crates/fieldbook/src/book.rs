@@ -1,0 +1,200 @@
+//! The book: one SQLite file, opened once, shared by all who read and write.
+//!
+//! In: records. Out: records kept for good, or everything that is wrong with them. All calls
+//! block until done: from async code, call them where blocking is allowed.
+//! Other parts of `Book`: questions (`read`), pictures (`photo`), files to take out and bring in
+//! (`exchange`).
+
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Sender, sync_channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::JoinHandle;
+
+use rusqlite::{Connection, TransactionBehavior};
+
+use crate::call::{Fault, Kept, Receipt};
+use crate::error::{BookError, from_io, from_sqlite};
+use crate::open::{Opened, ReadBy, Want, open, open_read_only, reading};
+use crate::record::Record;
+use crate::writer::{Call, CallFailed, Job, start};
+
+/// Idle reading connections kept for the next question.
+const IDLE_READERS: usize = 4;
+
+/// A book. Cheap to clone; all clones share one writer and a few readers. The file is folded
+/// together and closed when the last clone is dropped.
+#[derive(Clone)]
+pub struct Book {
+    inner: Arc<Inner>,
+}
+
+struct Inner {
+    path: PathBuf,
+    read_by: ReadBy,
+    readers: Mutex<Vec<Connection>>,
+    writer: Result<WriterThread, String>,
+}
+
+struct WriterThread {
+    sender: Option<Sender<Job>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Drop for Inner {
+    fn drop(&mut self) {
+        // The writer's connection must be the last to close: that one folds -wal into the book.
+        self.readers.get_mut().unwrap_or_else(PoisonError::into_inner).clear();
+        if let Ok(writer) = &mut self.writer {
+            writer.sender.take();
+            if let Some(thread) = writer.thread.take() {
+                let _ = thread.join();
+            }
+        }
+    }
+}
+
+impl std::fmt::Debug for Book {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Book").field("path", &self.inner.path).finish_non_exhaustive()
+    }
+}
+
+impl Book {
+    /// Makes a new book. [`BookError::Exists`] when a book is there, [`BookError::NotABook`] when
+    /// another file is; an empty file is used.
+    pub fn create(path: impl AsRef<Path>) -> Result<Book, BookError> {
+        Book::start(path.as_ref(), open(path.as_ref(), Want::Create)?)
+    }
+
+    /// Opens a book, and brings it to this program's version if it is older. A book in a place
+    /// that cannot be written is opened for viewing: then [`Book::read_only`] says why and
+    /// every `append` is refused with [`BookError::ReadOnly`].
+    pub fn open(path: impl AsRef<Path>) -> Result<Book, BookError> {
+        Book::start(path.as_ref(), open(path.as_ref(), Want::Open)?)
+    }
+
+    /// Opens the book, or makes it when there is no file or an empty one.
+    pub fn open_or_create(path: impl AsRef<Path>) -> Result<Book, BookError> {
+        Book::start(path.as_ref(), open(path.as_ref(), Want::OpenOrCreate)?)
+    }
+
+    /// Opens a book for viewing, even where it could be written.
+    pub fn open_read_only(path: impl AsRef<Path>) -> Result<Book, BookError> {
+        Book::start(path.as_ref(), open_read_only(path.as_ref())?)
+    }
+
+    fn start(path: &Path, opened: Opened) -> Result<Book, BookError> {
+        let writer = match opened.writer {
+            Ok(conn) => {
+                let (sender, thread) = start(path.to_owned(), conn).map_err(|error| from_io(path, &error))?;
+                Ok(WriterThread { sender: Some(sender), thread: Some(thread) })
+            }
+            Err(why) => Err(why),
+        };
+        let readers = Mutex::new(Vec::new());
+        Ok(Book { inner: Arc::new(Inner { path: path.to_owned(), read_by: opened.read_by, readers, writer }) })
+    }
+
+    /// The book's file.
+    pub fn path(&self) -> &Path {
+        &self.inner.path
+    }
+
+    /// Why this book is open for viewing only; `None` when it can be written.
+    pub fn read_only(&self) -> Option<&str> {
+        self.inner.writer.as_ref().err().map(String::as_str)
+    }
+
+    /// Keeps records: all of them or none, on disk when this returns.
+    ///
+    /// Records may come in any order and may refer to each other. The answer says for each, in the
+    /// order given, whether it is new or was there already with the same content. `received_at`
+    /// of the records is ignored: the book sets it at the first receipt.
+    ///
+    /// Errors: [`BookError::Conflict`] when an id is taken by other content, [`BookError::Invalid`]
+    /// with every rule broken, and whatever the disk does. After any error nothing of this
+    /// call is in the book, except after [`BookError::Closed`], where it is not known.
+    pub fn append(&self, records: Vec<Record>) -> Result<Vec<Kept>, BookError> {
+        match self.send(records, Receipt::Now)? {
+            Ok(kept) => Ok(kept),
+            Err(faults) => Err(refusal(faults)),
+        }
+    }
+
+    /// Sends one call to the writer and waits for the answer; faults come with the record's index.
+    pub(crate) fn send(
+        &self,
+        records: Vec<Record>,
+        receipt: Receipt,
+    ) -> Result<Result<Vec<Kept>, Vec<(usize, Fault)>>, BookError> {
+        let writer = self
+            .inner
+            .writer
+            .as_ref()
+            .map_err(|why| BookError::ReadOnly { path: self.path().to_owned(), why: why.clone() })?;
+        if records.is_empty() {
+            return Ok(Ok(Vec::new()));
+        }
+        let closed = || BookError::Closed { path: self.path().to_owned() };
+        let (answer, answered) = sync_channel(1);
+        let sender = writer.sender.as_ref().ok_or_else(closed)?;
+        sender.send(Job::Keep(Call { records, receipt, answer })).map_err(|_| closed())?;
+        match answered.recv().map_err(|_| closed())? {
+            Ok(kept) => Ok(Ok(kept)),
+            Err(CallFailed::Faults(faults)) => Ok(Err(faults)),
+            Err(CallFailed::Book(error)) => Err(error),
+        }
+    }
+
+    /// Asks one question, or several of one moment: the book does not change meanwhile.
+    pub(crate) fn ask<T>(
+        &self,
+        question: impl FnOnce(&Connection) -> Result<T, rusqlite::Error>,
+    ) -> Result<T, BookError> {
+        let mut conn = match self.idle_readers().pop() {
+            Some(conn) => conn,
+            None => reading(self.path(), self.inner.read_by)?,
+        };
+        let answer = conn
+            .transaction_with_behavior(TransactionBehavior::Deferred)
+            .and_then(|tx| question(&tx))
+            .map_err(|error| from_sqlite(self.path(), &error))?;
+        let mut idle = self.idle_readers();
+        if idle.len() < IDLE_READERS {
+            idle.push(conn);
+        }
+        Ok(answer)
+    }
+
+    fn idle_readers(&self) -> std::sync::MutexGuard<'_, Vec<Connection>> {
+        // A panic elsewhere leaves at worst one connection too few.
+        self.inner.readers.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Runs something on the writing connection and waits for it.
+    #[cfg(test)]
+    pub(crate) fn on_writer<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&mut Connection) -> T + Send + 'static,
+    ) -> T {
+        let (answer, answered) = sync_channel(1);
+        let sender = self.inner.writer.as_ref().ok().and_then(|writer| writer.sender.as_ref());
+        let job = Job::Run(Box::new(move |conn| {
+            let _ = answer.send(work(conn));
+        }));
+        sender.expect("a writable book").send(job).expect("a running writer");
+        answered.recv().expect("an answer")
+    }
+}
+
+/// One error for a call: the first conflict, or else every rule broken.
+fn refusal(faults: Vec<(usize, Fault)>) -> BookError {
+    let mut problems = Vec::new();
+    for (_, fault) in faults {
+        match fault {
+            Fault::Conflict(id) => return BookError::Conflict { id },
+            Fault::Rule(problem) => problems.push(problem),
+        }
+    }
+    BookError::Invalid(problems)
+}

@@ -1,0 +1,181 @@
+//! Keeps the records of one call: put in order, checked, written, all or nothing.
+//!
+//! In: records in any order, inside a transaction. Out: per record, in the order given, whether
+//! it is new; or everything that is wrong. The caller rolls back on any error.
+
+use std::collections::{HashMap, HashSet};
+
+use rusqlite::Connection;
+
+use crate::check::check;
+use crate::error::Problem;
+use crate::id::RecordId;
+use crate::kinds::{insert, load};
+use crate::links::{check_fit, check_references};
+use crate::record::{Body, Record};
+
+/// What became of a record that was sent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kept {
+    /// It is in the book now.
+    New,
+    /// It was there already, with the same content: a second sending.
+    Already,
+}
+
+/// Whose receipt counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Receipt {
+    /// Received now, whatever the record says.
+    Now,
+    /// As the record says; now, when it says nothing.
+    AsWritten,
+}
+
+/// What is wrong with one record of a call.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Fault {
+    /// Its id is taken by other content.
+    Conflict(RecordId),
+    /// It breaks a rule.
+    Rule(Problem),
+}
+
+/// Why nothing of a call is kept.
+#[derive(Debug)]
+pub(crate) enum Refusal {
+    /// Faults with the index of the record.
+    Faults(Vec<(usize, Fault)>),
+    /// SQLite could not do it.
+    Sqlite(rusqlite::Error),
+}
+
+impl From<rusqlite::Error> for Refusal {
+    fn from(error: rusqlite::Error) -> Self {
+        Refusal::Sqlite(error)
+    }
+}
+
+/// Writes the records of one call.
+pub(crate) fn keep(
+    conn: &Connection,
+    records: &[Record],
+    receipt: Receipt,
+    now: &str,
+) -> Result<Vec<Kept>, Refusal> {
+    let mut kept = vec![Kept::Already; records.len()];
+    let mut faults: Vec<(usize, Fault)> = Vec::new();
+    let mut refused: HashSet<RecordId> = HashSet::new();
+    let mut written: Vec<usize> = Vec::new();
+    let mut problems: Vec<Problem> = Vec::new();
+
+    for at in writing_order(records) {
+        let record = &records[at];
+        if let Some(old) = load(conn, record.id)? {
+            if !same_content(&old, record) {
+                faults.push((at, Fault::Conflict(record.id)));
+            }
+            continue;
+        }
+        check(record, &mut problems);
+        let received_at = received(record, receipt, now, &mut problems);
+        let sound = check_references(conn, record, &refused, &mut problems)?;
+        if problems.is_empty() && sound {
+            insert(conn, record, received_at)?;
+            kept[at] = Kept::New;
+            written.push(at);
+        } else {
+            refused.insert(record.id);
+        }
+        faults.extend(problems.drain(..).map(|problem| (at, Fault::Rule(problem))));
+    }
+    for at in written {
+        check_fit(conn, &records[at], &mut problems)?;
+        faults.extend(problems.drain(..).map(|problem| (at, Fault::Rule(problem))));
+    }
+    if faults.is_empty() {
+        Ok(kept)
+    } else {
+        faults.sort_by_key(|(at, _)| *at);
+        Err(Refusal::Faults(faults))
+    }
+}
+
+/// Whether two records say the same; when they were received is not part of that.
+pub(crate) fn same_content(a: &Record, b: &Record) -> bool {
+    a.id == b.id
+        && a.born_at == b.born_at
+        && a.device == b.device
+        && a.author == b.author
+        && a.supersedes == b.supersedes
+        && a.body == b.body
+}
+
+fn received<'a>(record: &'a Record, receipt: Receipt, now: &'a str, problems: &mut Vec<Problem>) -> &'a str {
+    match (receipt, &record.received_at) {
+        (Receipt::AsWritten, Some(text)) => {
+            if crate::time::parse_stamp(text).is_none() {
+                problems.push(Problem {
+                    record: record.id,
+                    kind: record.body.kind(),
+                    field: "received_at".to_owned(),
+                    problem: "this is not an instant as the book writes it".to_owned(),
+                    mend: "Use UTC with milliseconds, such as 2026-07-14T15:04:05.123Z, or leave it out.".to_owned(),
+                });
+            }
+            text
+        }
+        _ => now,
+    }
+}
+
+/// Indexes in an order in which every record comes after what it refers to: by kind, then by
+/// place in the chain of corrections, then by id.
+fn writing_order(records: &[Record]) -> Vec<usize> {
+    let earlier: HashMap<RecordId, RecordId> =
+        records.iter().filter_map(|record| Some((record.id, record.supersedes?))).collect();
+    let mut depths: HashMap<RecordId, usize> = HashMap::new();
+    for record in records {
+        // Down the chain until a known depth or its end; a circle ends too, and its records then
+        // fail as corrections of records that are not in the book.
+        let mut path = vec![record.id];
+        let mut on_path = HashSet::from([record.id]);
+        let mut depth = 0;
+        while let Some(next) = path.last().and_then(|id| earlier.get(id)) {
+            if let Some(known) = depths.get(next) {
+                depth = known + 1;
+                break;
+            }
+            if !on_path.insert(*next) {
+                break;
+            }
+            path.push(*next);
+        }
+        for id in path.into_iter().rev() {
+            depths.entry(id).or_insert(depth);
+            depth += 1;
+        }
+    }
+    let mut order: Vec<usize> = (0..records.len()).collect();
+    order.sort_by_key(|&at| {
+        let record = &records[at];
+        (rank(&record.body), depths.get(&record.id).copied().unwrap_or(0), record.id)
+    });
+    order
+}
+
+/// Kinds in an order in which references only lead back.
+fn rank(body: &Body) -> u8 {
+    match body {
+        Body::Site(_) => 0,
+        Body::Planting(_) => 1,
+        Body::Plot(_) => 2,
+        Body::Visit(_) => 3,
+        Body::Point(_) => 4,
+        Body::Unknown(_) => 5,
+        Body::Frame(_) => 6,
+        Body::Determination(_) => 7,
+        Body::Opinion(_) => 8,
+        Body::Photo(_) => 9,
+    }
+}

@@ -1,0 +1,236 @@
+//! What may be said of a plant: the answer the count needs, the group, the name.
+//!
+//! In: probabilities of the rows. Out: one of five outcomes, and whether the plant counts as
+//! planted. A name is never forced.
+//!
+//! Colour supports, it never decides: every outcome is judged by the lower of two
+//! probabilities, with and without the answers that only support.
+
+use std::collections::BTreeMap;
+
+use standbook_key::{GroupId, Role, TaxonId};
+
+use crate::evidence::Evidence;
+use crate::posterior::{Contribution, contributions, posterior_of};
+use crate::table::Table;
+
+/// From here on a name or an answer is settled: wrong once in ten (common practice: 90 %).
+pub const SETTLED: f64 = 0.90;
+
+/// From here on one name leads.
+pub const LEANING: f64 = 0.60;
+
+/// A few names together must hold this much to say *split between*.
+pub const SPLIT: f64 = 0.80;
+
+/// The most names that *split between* may list.
+pub const SPLIT_NAMES: usize = 4;
+
+/// From here on the plant is said not to be in the key.
+pub const OUTSIDE: f64 = 0.50;
+
+/// What may be said of a plant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Outcome {
+    /// One name, by row.
+    Settled(usize),
+    /// One name leads, by row.
+    Leaning(usize),
+    /// Two to four names, by row, best first.
+    SplitBetween(Vec<usize>),
+    /// The plant is not in this key.
+    NotInThisKey,
+    /// Too little was seen.
+    TooLittleSeen,
+}
+
+impl Outcome {
+    /// Id, as kept in books and printed in JSON.
+    pub fn id(&self) -> &'static str {
+        match self {
+            Outcome::Settled(_) => "settled",
+            Outcome::Leaning(_) => "leaning",
+            Outcome::SplitBetween(_) => "split_between",
+            Outcome::NotInThisKey => "not_in_this_key",
+            Outcome::TooLittleSeen => "too_little_seen",
+        }
+    }
+
+    /// The rows it names, best first; may be none.
+    pub fn rows(&self) -> &[usize] {
+        match self {
+            Outcome::Settled(row) | Outcome::Leaning(row) => std::slice::from_ref(row),
+            Outcome::SplitBetween(rows) => rows,
+            Outcome::NotInThisKey | Outcome::TooLittleSeen => &[],
+        }
+    }
+}
+
+/// How the probability is shared out by what the count needs; sums to 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shares {
+    /// Taxa that count as planted.
+    pub planted: f64,
+    /// All other taxa of the key.
+    pub other: f64,
+    /// Not in this key.
+    pub not_in_key: f64,
+}
+
+/// The first thing answered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CountsAs {
+    /// A species planted here.
+    Planted,
+    /// Something else, whatever its name.
+    SomethingElse,
+    /// Not to be told yet.
+    Undecided,
+}
+
+impl CountsAs {
+    /// Id.
+    pub fn id(self) -> &'static str {
+        match self {
+            CountsAs::Planted => "planted",
+            CountsAs::SomethingElse => "something_else",
+            CountsAs::Undecided => "undecided",
+        }
+    }
+}
+
+/// Everything said of one plant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assessment {
+    /// Every row with its probability, best first; ties in row order.
+    pub ranking: Vec<(usize, f64)>,
+    /// Probability of every row, in row order.
+    pub posterior: Vec<f64>,
+    /// What each answer added.
+    pub contributions: Vec<Contribution>,
+    /// The outcome.
+    pub outcome: Outcome,
+    /// Shares by what the count needs.
+    pub shares: Shares,
+    /// The answer the count needs.
+    pub counts_as: CountsAs,
+    /// Groups with their probability, best first (without *not in this key*).
+    pub groups: Vec<(GroupId, f64)>,
+}
+
+/// Which taxa count as planted.
+#[derive(Debug, Clone, Copy)]
+pub enum Planted<'a> {
+    /// Every taxon with the role `planted` in the key: for use without a planting.
+    ByRole,
+    /// The mix of a planting.
+    Mix(&'a [TaxonId]),
+}
+
+impl Planted<'_> {
+    /// Whether a row counts as planted.
+    pub fn contains(&self, table: &Table, row: usize) -> bool {
+        let row = &table.rows[row];
+        match self {
+            Planted::ByRole => row.role == Some(Role::Planted),
+            Planted::Mix(mix) => mix.contains(&row.id),
+        }
+    }
+}
+
+/// Says everything that may be said of a plant.
+pub fn assess(table: &Table, evidence: &Evidence, planted: Planted) -> Assessment {
+    let contributions = contributions(table, evidence);
+    let posterior = posterior_of(table, &contributions, |_| true);
+    let deciding = posterior_of(table, &contributions, |c| {
+        table.traits[c.answer.trait_index].decides
+    });
+    let cautious: Vec<f64> = posterior
+        .iter()
+        .zip(&deciding)
+        .map(|(all, deciding)| all.min(*deciding))
+        .collect();
+    let mut ranking: Vec<(usize, f64)> = posterior.iter().copied().enumerate().collect();
+    ranking.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let shares = shares_of(table, &posterior, planted);
+    let careful = shares_of(table, &deciding, planted);
+    let else_of = |s: &Shares| s.other + s.not_in_key;
+    let counts_as = if shares.planted.min(careful.planted) >= SETTLED {
+        CountsAs::Planted
+    } else if else_of(&shares).min(else_of(&careful)) >= SETTLED {
+        CountsAs::SomethingElse
+    } else {
+        CountsAs::Undecided
+    };
+    Assessment {
+        outcome: outcome_of(table, &ranking, &cautious),
+        groups: groups_of(table, &posterior),
+        ranking,
+        posterior,
+        contributions,
+        shares,
+        counts_as,
+    }
+}
+
+/// Shares by what the count needs.
+pub fn shares_of(table: &Table, posterior: &[f64], planted: Planted) -> Shares {
+    let mut shares = Shares {
+        planted: 0.0,
+        other: 0.0,
+        not_in_key: 0.0,
+    };
+    let outside = table.not_in_key();
+    for (row, p) in posterior.iter().enumerate() {
+        if Some(row) == outside {
+            shares.not_in_key += p;
+        } else if planted.contains(table, row) {
+            shares.planted += p;
+        } else {
+            shares.other += p;
+        }
+    }
+    shares
+}
+
+fn outcome_of(table: &Table, ranking: &[(usize, f64)], cautious: &[f64]) -> Outcome {
+    let outside = table.not_in_key();
+    if outside.is_some_and(|row| cautious[row] >= OUTSIDE) {
+        return Outcome::NotInThisKey;
+    }
+    let names: Vec<usize> = ranking
+        .iter()
+        .map(|(row, _)| *row)
+        .filter(|row| Some(*row) != outside)
+        .collect();
+    let Some(&top) = names.first() else {
+        return Outcome::TooLittleSeen;
+    };
+    if cautious[top] >= SETTLED {
+        return Outcome::Settled(top);
+    }
+    if cautious[top] >= LEANING {
+        return Outcome::Leaning(top);
+    }
+    let mut sum = 0.0;
+    for (n, row) in names.iter().take(SPLIT_NAMES).enumerate() {
+        sum += cautious[*row];
+        if n > 0 && sum >= SPLIT {
+            return Outcome::SplitBetween(names[..=n].to_vec());
+        }
+    }
+    Outcome::TooLittleSeen
+}
+
+fn groups_of(table: &Table, posterior: &[f64]) -> Vec<(GroupId, f64)> {
+    let mut by_group: BTreeMap<&GroupId, f64> = BTreeMap::new();
+    for (row, p) in table.rows.iter().zip(posterior) {
+        if let Some(group) = &row.group {
+            *by_group.entry(group).or_default() += p;
+        }
+    }
+    let mut groups: Vec<(GroupId, f64)> =
+        by_group.into_iter().map(|(g, p)| (g.clone(), p)).collect();
+    groups.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    groups
+}

@@ -1,0 +1,353 @@
+//! Frequency and density from spots: what lies at one spot is one unit.
+//!
+//! In: for every spot what was found (occupied cells, plants) and how much was looked at
+//! (cells, m2). Out: the ratio of the sums, its standard error, design effect and limits.
+//!
+//! Units: frequencies are shares from 0 to 1, densities plants per m2, totals plants or cells.
+//!
+//! Source: ratio and unbiased estimators as in Penn State STAT 506, lesson 7.2; dropping the
+//! finite correction for a large field is Cochran 1977 (memory).
+//!
+//! Ours: limits never claim more than independent cells (or scattered plants) would allow.
+//! With few spots an even draw is luck, and the plain t interval would then shrink to a
+//! point. The floor is the score interval over cells (or plants) with t in place of the
+//! normal quantile; where it bites, the method says so.
+//!
+//! Not here: frames into spots (`summary`), strata, finite correction for frequencies.
+
+use crate::confidence::{Confidence, Interval};
+use crate::method::Method;
+use crate::{count, proportion, quantile};
+use serde::Serialize;
+
+mod total;
+
+pub use total::{Total, ratio_total, unbiased_total};
+
+/// One unit of a cluster sample in plain numbers.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unit {
+    /// What was found: occupied cells or plants; 0 or more.
+    pub found: f64,
+    /// How much was looked at: cells or m2; above 0.
+    pub size: f64,
+}
+
+/// The cells of one spot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CellUnit {
+    /// Cells with at least one plant; at most `cells`.
+    pub occupied: u64,
+    /// Cells looked at; at least 1.
+    pub cells: u64,
+}
+
+/// The quadrats of one spot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AreaUnit {
+    /// Plants counted.
+    pub plants: u64,
+    /// Area searched, m2; above 0.
+    pub area_m2: f64,
+}
+
+/// Why spots give no estimate. `unit` counts from 1 in the order given.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum ClusterError {
+    /// No units at all.
+    #[error("no spot was looked at: lay at least one frame")]
+    NoUnits,
+    /// A size that is 0, negative, infinite or not a number.
+    #[error("unit {unit}: a size of {size} cannot be looked at: enter cells or m2 above 0")]
+    BadSize {
+        /// Number of the unit.
+        unit: usize,
+        /// Cells or m2 given.
+        size: f64,
+    },
+    /// A number found that is negative, infinite or not a number.
+    #[error("unit {unit}: {found} is no number of things found: enter 0 or more")]
+    BadFound {
+        /// Number of the unit.
+        unit: usize,
+        /// Cells or plants given.
+        found: f64,
+    },
+    /// More cells occupied than looked at.
+    #[error("unit {unit}: {occupied} of {cells} cells is impossible: correct one of the two")]
+    MoreThanAll {
+        /// Number of the unit.
+        unit: usize,
+        /// Occupied cells.
+        occupied: u64,
+        /// Cells looked at.
+        cells: u64,
+    },
+    /// The whole is smaller than the sample from it.
+    #[error("a whole of {whole} cannot hold a sample of {sample}: correct the size of the whole")]
+    WholeTooSmall {
+        /// Units, cells or m2 of the whole.
+        whole: f64,
+        /// Units, cells or m2 sampled.
+        sample: f64,
+    },
+}
+
+/// A ratio estimate and its standard error, before any care for edge cases.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ratio {
+    /// Number of units.
+    pub units: usize,
+    /// Sum found, in cells or plants.
+    pub found: f64,
+    /// Sum looked at, in cells or m2.
+    pub size: f64,
+    /// `found / size`.
+    pub ratio: f64,
+    /// Variance of the ratio, its unit squared; `None` with one unit.
+    pub variance: Option<f64>,
+}
+
+impl Ratio {
+    /// Standard error in the unit of the ratio; `None` with one unit.
+    pub fn standard_error(&self) -> Option<f64> {
+        self.variance.map(f64::sqrt)
+    }
+
+    /// Ratio plus and minus t(n - 1) standard errors, not clipped; `None` with one unit.
+    pub fn t_interval(&self, confidence: Confidence) -> Option<Interval> {
+        let half = self.t(confidence)? * self.standard_error()?;
+        Some(Interval {
+            lower: self.ratio - half,
+            upper: self.ratio + half,
+        })
+    }
+
+    fn t(&self, confidence: Confidence) -> Option<f64> {
+        let degrees = self.units.checked_sub(1).filter(|&degrees| degrees > 0)?;
+        Some(quantile::t_two_sided(confidence.level(), degrees as f64))
+    }
+}
+
+/// The ratio estimator: sum found over sum looked at; Var = sum (y - r M)^2 /
+/// (n (n - 1) Mbar^2), without finite correction.
+///
+/// # Errors
+/// [`ClusterError`] for no units or an impossible number.
+pub fn ratio(units: &[Unit]) -> Result<Ratio, ClusterError> {
+    check(units)?;
+    let found: f64 = units.iter().map(|unit| unit.found).sum();
+    let size: f64 = units.iter().map(|unit| unit.size).sum();
+    let ratio = found / size;
+    let n = units.len() as f64;
+    let variance =
+        (units.len() > 1).then(|| squares(units, ratio) / (n * (n - 1.0) * (size / n).powi(2)));
+    Ok(Ratio {
+        units: units.len(),
+        found,
+        size,
+        ratio,
+        variance,
+    })
+}
+
+/// Sum of squared distances of the units from the ratio line.
+fn squares(units: &[Unit], ratio: f64) -> f64 {
+    units
+        .iter()
+        .map(|unit| (unit.found - ratio * unit.size).powi(2))
+        .sum()
+}
+
+fn check(units: &[Unit]) -> Result<(), ClusterError> {
+    if units.is_empty() {
+        return Err(ClusterError::NoUnits);
+    }
+    for (index, &Unit { found, size }) in units.iter().enumerate() {
+        let unit = index + 1;
+        if !(size.is_finite() && size > 0.0) {
+            return Err(ClusterError::BadSize { unit, size });
+        }
+        if !(found.is_finite() && found >= 0.0) {
+            return Err(ClusterError::BadFound { unit, found });
+        }
+    }
+    Ok(())
+}
+
+/// Limits and how they were made.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Limited {
+    /// Limits in the unit of the estimate.
+    pub interval: Interval,
+    /// How they were made.
+    pub method: Method,
+}
+
+/// Why there are no limits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, thiserror::Error)]
+#[serde(rename_all = "snake_case")]
+pub enum NoInterval {
+    /// One spot shows no spread.
+    #[error("one spot: an interval needs at least two")]
+    OneSpot,
+}
+
+/// What spots say about a frequency (a share) or a density (plants per m2).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Estimate {
+    /// Number of spots.
+    pub spots: usize,
+    /// Found over looked at: a share, or plants per m2.
+    pub value: f64,
+    /// Standard error from the spread between spots; `None` with one spot.
+    pub standard_error: Option<f64>,
+    /// Variance between spots over that of as many independent cells (binomial) or scattered
+    /// plants (Poisson): 1 = as good as independent, 2 = half as much information. `None`
+    /// with one spot, with nothing found, or with every cell full.
+    pub design_effect: Option<f64>,
+    /// Limits that rest on spots, or why there are none.
+    pub limits: Result<Limited, NoInterval>,
+    /// For comparison: limits that take cells as independent (Wilson) or plants as scattered at random
+    /// (Garwood), usually too narrow.
+    pub if_independent: Limited,
+}
+
+/// Frequency of occupied cells over spots, as a share.
+///
+/// Limits lie within 0 and 1. None found: 0 to the exact upper limit for the share of spots
+/// with any (the frequency cannot exceed it); all full: mirrored.
+///
+/// # Errors
+/// [`ClusterError`] for no units or impossible numbers.
+pub fn frequency(units: &[CellUnit], confidence: Confidence) -> Result<Estimate, ClusterError> {
+    for (index, &CellUnit { occupied, cells }) in units.iter().enumerate() {
+        if occupied > cells {
+            return Err(ClusterError::MoreThanAll {
+                unit: index + 1,
+                occupied,
+                cells,
+            });
+        }
+    }
+    let plain: Vec<Unit> = units
+        .iter()
+        .map(|unit| Unit {
+            found: unit.occupied as f64,
+            size: unit.cells as f64,
+        })
+        .collect();
+    let ratio = ratio(&plain)?;
+    let occupied: u64 = units
+        .iter()
+        .fold(0, |sum, unit| unit.occupied.saturating_add(sum));
+    let cells: u64 = units
+        .iter()
+        .fold(0, |sum, unit| unit.cells.saturating_add(sum));
+    let spots = units.len() as f64;
+    let limits = match (ratio.t(confidence), ratio.t_interval(confidence)) {
+        _ if spots < 2.0 => Err(NoInterval::OneSpot),
+        _ if occupied == 0 => Ok(Limited {
+            // 1 - tail^(1/n): Clopper-Pearson for 0 of n spots.
+            interval: Interval {
+                lower: 0.0,
+                upper: -(confidence.tail().ln() / spots).exp_m1(),
+            },
+            method: Method::NoneFoundBySpot,
+        }),
+        _ if occupied == cells => Ok(Limited {
+            interval: Interval {
+                lower: confidence.tail().powf(1.0 / spots),
+                upper: 1.0,
+            },
+            method: Method::AllFullBySpot,
+        }),
+        (Some(t), Some(spread)) => {
+            let clipped = Interval {
+                lower: spread.lower.max(0.0),
+                upper: spread.upper.min(1.0),
+            };
+            Ok(not_below(clipped, proportion::score(occupied, cells, t)))
+        }
+        _ => Err(NoInterval::OneSpot),
+    };
+    let binomial = ratio.ratio * (1.0 - ratio.ratio) / ratio.size;
+    Ok(Estimate {
+        spots: units.len(),
+        value: ratio.ratio,
+        standard_error: ratio.standard_error(),
+        design_effect: ratio
+            .variance
+            .filter(|_| binomial > 0.0)
+            .map(|known| known / binomial),
+        limits,
+        if_independent: Limited {
+            interval: proportion::score(occupied, cells, confidence.z()),
+            method: Method::Wilson,
+        },
+    })
+}
+
+/// Density of counted plants over spots, in plants per m2.
+///
+/// None found: Garwood's upper limit, which assumes random scatter (nothing found shows no
+/// spread to go by). One spot: no limits, but Garwood's stand in `if_independent`.
+///
+/// # Errors
+/// [`ClusterError`] for no units or impossible numbers.
+pub fn density(units: &[AreaUnit], confidence: Confidence) -> Result<Estimate, ClusterError> {
+    let plain: Vec<Unit> = units
+        .iter()
+        .map(|unit| Unit {
+            found: unit.plants as f64,
+            size: unit.area_m2,
+        })
+        .collect();
+    let ratio = ratio(&plain)?;
+    let plants: u64 = units
+        .iter()
+        .fold(0, |sum, unit| unit.plants.saturating_add(sum));
+    let scattered = Limited {
+        interval: count::garwood(plants, confidence).over(ratio.size),
+        method: Method::Garwood,
+    };
+    let limits = match (ratio.t(confidence), ratio.t_interval(confidence)) {
+        (Some(_), _) if plants == 0 => Ok(scattered),
+        (Some(t), Some(spread)) => {
+            let clipped = Interval {
+                lower: spread.lower.max(0.0),
+                upper: spread.upper,
+            };
+            Ok(not_below(clipped, count::score(plants, t).over(ratio.size)))
+        }
+        _ => Err(NoInterval::OneSpot),
+    };
+    let poisson = ratio.ratio / ratio.size;
+    Ok(Estimate {
+        spots: units.len(),
+        value: ratio.ratio,
+        standard_error: ratio.standard_error(),
+        design_effect: ratio
+            .variance
+            .filter(|_| poisson > 0.0)
+            .map(|known| known / poisson),
+        limits,
+        if_independent: scattered,
+    })
+}
+
+/// `spread`, moved out to `floor` where that lies further out.
+fn not_below(spread: Interval, floor: Interval) -> Limited {
+    let method = match (floor.lower < spread.lower, floor.upper > spread.upper) {
+        (false, false) => Method::ClusterT,
+        (true, true) => Method::EvenSpots,
+        _ => Method::ClusterTWidened,
+    };
+    Limited {
+        interval: spread.hull(floor),
+        method,
+    }
+}
+
+#[cfg(test)]
+mod tests;
