@@ -21,7 +21,7 @@ use crate::evidence::{Evidence, Reading};
 use crate::table::Table;
 
 /// A couplet is worth asking when it parts the taxa left by this many bits.
-const WORTH_BITS: f64 = 0.15;
+const WORTH_BITS: f64 = 0.05;
 
 /// Seconds that reading a couplet takes, beyond the look itself (memory).
 const READ_S: f64 = 8.0;
@@ -146,7 +146,9 @@ impl Grower<'_> {
         let mut parts: Vec<Part> = Vec::new();
         for state in 0..self.traits[t].states().len() {
             let recorded = |taxon: &usize| {
-                self.shown[t][*taxon].as_ref().is_some_and(|s| s.contains(&state))
+                self.shown[t][*taxon]
+                    .as_ref()
+                    .is_some_and(|s| s.contains(&state))
             };
             if !left.iter().any(|taxon| recorded(taxon)) {
                 continue;
@@ -164,19 +166,15 @@ impl Grower<'_> {
         parts
     }
 
-    /// Bits gained by parting the taxa left: a taxon behind several leads counts in each by
-    /// an equal share, so leads that keep many taxa gain little.
+    /// Bits gained by parting the taxa left. A taxon behind several leads counts in full in
+    /// each, so that a question which keeps the same taxa on every side gains nothing.
     fn bits(&self, t: usize, parts: &[Part], left: &[usize]) -> f64 {
-        let behind = |taxon: &usize| parts.iter().filter(|(_, taxa)| taxa.contains(taxon)).count();
+        let n = left.len() as f64;
         let after: f64 = parts
             .iter()
-            .map(|(_, taxa)| {
-                let weight: f64 = taxa.iter().map(|taxon| 1.0 / behind(taxon) as f64).sum();
-                weight * (taxa.len() as f64).log2()
-            })
+            .map(|(_, taxa)| taxa.len() as f64 / n * (taxa.len() as f64).log2())
             .sum();
-        let gain = (left.len() as f64).log2() - after / left.len() as f64;
-        gain * (1.0 - self.traits[t].misread.rate)
+        (n.log2() - after) * (1.0 - self.traits[t].misread.rate)
     }
 
     /// Numbers the couplets in reading order (first lead first) and writes them out.
@@ -211,7 +209,10 @@ impl Grower<'_> {
                             when: Some(LeadTest {
                                 trait_id: one.id.clone(),
                                 reading: LeadReading::States(
-                                    lead.states.iter().map(|&s| one.states()[s].id.clone()).collect(),
+                                    lead.states
+                                        .iter()
+                                        .map(|&s| one.states()[s].id.clone())
+                                        .collect(),
                                 ),
                             }),
                             to: match &lead.to {
@@ -230,7 +231,10 @@ impl Grower<'_> {
 }
 
 fn lead_text(one: &Trait, states: &[usize]) -> String {
-    let names: Vec<&str> = states.iter().map(|&s| one.states()[s].name.as_str()).collect();
+    let names: Vec<&str> = states
+        .iter()
+        .map(|&s| one.states()[s].name.as_str())
+        .collect();
     let mut name = one.name.clone();
     if let Some(first) = name.get(..1) {
         name = first.to_uppercase() + &name[1..];

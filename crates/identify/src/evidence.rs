@@ -82,7 +82,9 @@ pub enum AnswerFault {
         hint: String,
     },
     /// It is not a number in the trait's unit.
-    #[error("`{given}` is not a number; write `{trait_id}` as a plain number in {unit}, such as 2.5")]
+    #[error(
+        "`{given}` is not a number; write `{trait_id}` as a plain number in {unit}, such as 2.5"
+    )]
     NotANumber {
         /// The trait.
         trait_id: String,
@@ -92,7 +94,9 @@ pub enum AnswerFault {
         unit: String,
     },
     /// No plant has that.
-    #[error("{given} {unit} can't be right for `{trait_id}`: from {lowest} to {highest} {unit} is possible; check the unit")]
+    #[error(
+        "{given} {unit} can't be right for `{trait_id}`: from {lowest} to {highest} {unit} is possible; check the unit"
+    )]
     Absurd {
         /// The trait.
         trait_id: String,
@@ -168,13 +172,22 @@ impl Evidence {
 
 /// Reads one trait and its value; `None` for a remark, which is kept by others and never
 /// weighed.
-pub fn parse(key: &Key, table: &Table, trait_id: &str, value: &str) -> Result<Option<Answer>, AnswerFault> {
+pub fn parse(
+    key: &Key,
+    table: &Table,
+    trait_id: &str,
+    value: &str,
+) -> Result<Option<Answer>, AnswerFault> {
     let trait_id = trait_id.trim();
     let value = value.trim();
     let Some(one) = key.trait_by_id(trait_id) else {
         return Err(AnswerFault::UnknownTrait {
             given: short(trait_id),
-            hint: hint(trait_id, key.traits.iter().map(|t| t.id.as_str()), "see traits.yaml"),
+            hint: hint(
+                trait_id,
+                key.traits.iter().map(|t| t.id.as_str()),
+                "see traits.yaml",
+            ),
         });
     };
     if value.is_empty() {

@@ -79,7 +79,10 @@ pub fn can_look(table: &Table, at: usize, evidence: &Evidence, situation: &Situa
     let columns = &table.traits[at];
     evidence.reading(at).is_none()
         && columns.visible_at(situation.leaf_stage)
-        && columns.needs.iter().all(|need| situation.tools.contains(need))
+        && columns
+            .needs
+            .iter()
+            .all(|need| situation.tools.contains(need))
         && applies(table, at, evidence)
 }
 

@@ -71,7 +71,11 @@ pub fn weight(class: TraitClass, m: usize) -> f64 {
 }
 
 /// Probabilities of the rows given contributions; those that `keep` refuses are left out.
-pub fn posterior_of(table: &Table, contributions: &[Contribution], keep: impl Fn(&Contribution) -> bool) -> Vec<f64> {
+pub fn posterior_of(
+    table: &Table,
+    contributions: &[Contribution],
+    keep: impl Fn(&Contribution) -> bool,
+) -> Vec<f64> {
     let mut log = table.log_prior.clone();
     for contribution in contributions.iter().filter(|c| keep(c)) {
         for (total, ll) in log.iter_mut().zip(&contribution.log_likelihood) {
@@ -148,7 +152,11 @@ fn implied(table: &Table, evidence: &Evidence) -> Vec<Answer> {
                 reading: Reading::States(known),
                 ..
             }) => {
-                let both: Vec<usize> = known.iter().copied().filter(|s| states.contains(s)).collect();
+                let both: Vec<usize> = known
+                    .iter()
+                    .copied()
+                    .filter(|s| states.contains(s))
+                    .collect();
                 if !both.is_empty() {
                     *known = both;
                 }

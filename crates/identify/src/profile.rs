@@ -104,8 +104,34 @@ pub struct TraitShares {
     pub typical: Vec<f64>,
 }
 
+/// Who is kin to whom in a key: worked out once, used for every trait.
+#[derive(Debug, Clone)]
+pub struct Kin {
+    /// For every taxon, the others of its group.
+    group: Vec<Vec<usize>>,
+    /// For every taxon, the others of its genus.
+    genus: Vec<Vec<usize>>,
+}
+
+impl Kin {
+    /// Of a key.
+    pub fn of(key: &Key) -> Kin {
+        let genera: Vec<&str> = key.taxa.iter().map(genus).collect();
+        let others = |alike: &dyn Fn(usize, usize) -> bool| -> Vec<Vec<usize>> {
+            let n = key.taxa.len();
+            (0..n)
+                .map(|a| (0..n).filter(|&b| a != b && alike(a, b)).collect())
+                .collect()
+        };
+        Kin {
+            group: others(&|a, b| key.taxa[a].group == key.taxa[b].group),
+            genus: others(&|a, b| genera[a] == genera[b]),
+        }
+    }
+}
+
 /// The shares of all taxa on `one`; `None` for notes, which are never weighed.
-pub fn shares(key: &Key, one: &Trait) -> Option<TraitShares> {
+pub fn shares(key: &Key, kin: &Kin, one: &Trait) -> Option<TraitShares> {
     let shape = match (one.measure(), one.states().len()) {
         (Some(m), _) => Shape::Bins(Bins::new(m.lowest, m.highest)),
         (None, 0) => return None,
@@ -117,7 +143,8 @@ pub fn shares(key: &Key, one: &Trait) -> Option<TraitShares> {
         .map(|taxon| recorded(one, &shape, taxon))
         .collect();
     let even = vec![1.0 / shape.len() as f64; shape.len()];
-    let typical = drawn(&recorded, |_| true, &even);
+    let everyone: Vec<usize> = (0..key.taxa.len()).collect();
+    let typical = drawn(&recorded, &everyone, &even);
     let taxa = key
         .taxa
         .iter()
@@ -127,17 +154,8 @@ pub fn shares(key: &Key, one: &Trait) -> Option<TraitShares> {
                 // Nothing to see, so nothing to learn: like the key as a whole.
                 return typical.clone();
             }
-            let kin = |other: usize| other != at;
-            let group = drawn(
-                &recorded,
-                |o| kin(o) && key.taxa[o].group == taxon.group,
-                &typical,
-            );
-            let fallback = drawn(
-                &recorded,
-                |o| kin(o) && genus(&key.taxa[o]) == genus(taxon),
-                &group,
-            );
+            let group = drawn(&recorded, &kin.group[at], &typical);
+            let fallback = drawn(&recorded, &kin.genus[at], &group);
             match &recorded[at] {
                 None => fallback,
                 Some(cell) => cell
@@ -180,7 +198,10 @@ fn recorded(one: &Trait, shape: &Shape, taxon: &Taxon) -> Option<Recorded> {
                 claimed[at] = claimed[at].max(share_of(*often));
             }
             (FactValue::Range { low, high }, Shape::Bins(bins)) => {
-                for (at, share) in range_shares(bins, *low, *high, fact.plant).iter().enumerate() {
+                for (at, share) in range_shares(bins, *low, *high, fact.plant)
+                    .iter()
+                    .enumerate()
+                {
                     weight[at] += trust * share;
                     claimed[at] += share;
                 }
@@ -234,23 +255,17 @@ fn range_shares(bins: &Bins, low: f64, high: f64, plant: Option<PlantAge>) -> Ve
     shares
 }
 
-/// Mean of the recorded cells that `which` picks, drawn towards `wider`.
-fn drawn(
-    recorded: &[Option<Recorded>],
-    which: impl Fn(usize) -> bool,
-    wider: &[f64],
-) -> Vec<f64> {
+/// Mean of the recorded cells of `which`, drawn towards `wider`.
+fn drawn(recorded: &[Option<Recorded>], which: &[usize], wider: &[f64]) -> Vec<f64> {
     let mut sum: Vec<f64> = wider.iter().map(|w| w * PULL).collect();
     let mut n = PULL;
-    for (at, cell) in recorded.iter().enumerate() {
-        if let Some(cell) = cell.as_ref().filter(|_| which(at)) {
-            // Only what is said counts; what was left open says nothing about kin.
-            let said = 1.0 - cell.open;
-            for (total, share) in sum.iter_mut().zip(&cell.shares) {
-                *total += said * share;
-            }
-            n += said;
+    for cell in which.iter().filter_map(|&at| recorded[at].as_ref()) {
+        // Only what is said counts; what was left open says nothing about kin.
+        let said = 1.0 - cell.open;
+        for (total, share) in sum.iter_mut().zip(&cell.shares) {
+            *total += said * share;
         }
+        n += said;
     }
     sum.into_iter().map(|total| total / n).collect()
 }

@@ -43,7 +43,12 @@ pub fn reasons(assessment: &Assessment, row: usize, rival: usize) -> Vec<Reason>
 }
 
 /// What one further look would say: the outcome after each state of a trait.
-pub fn if_seen(table: &Table, evidence: &Evidence, trait_index: usize, planted: Planted) -> Vec<(usize, Outcome)> {
+pub fn if_seen(
+    table: &Table,
+    evidence: &Evidence,
+    trait_index: usize,
+    planted: Planted,
+) -> Vec<(usize, Outcome)> {
     (0..table.traits[trait_index].states.len())
         .map(|state| {
             let more = evidence.with(Answer {

@@ -8,11 +8,13 @@
 use std::collections::BTreeMap;
 
 use serde::Serialize;
-use standbook_key::{GroupId, Key, LeafStage, Need, Role, StateId, TaxonId, Trait, TraitClass, TraitId, fingerprint};
+use standbook_key::{
+    GroupId, Key, LeafStage, Need, Role, StateId, TaxonId, Trait, TraitClass, TraitId, TraitKind, fingerprint,
+};
 
 use crate::information::plogp;
 use crate::misread;
-use crate::profile::{self, Bins, Shape};
+use crate::profile::{self, Bins, Kin, Shape};
 
 /// Name of the row for plants that are not in the key.
 pub const NOT_IN_KEY: &str = "not_in_key";
@@ -112,7 +114,13 @@ impl TraitColumns {
             .collect();
         let n_rows = self.chances.first().map_or(0, Vec::len);
         self.row_entropy = (0..n_rows)
-            .map(|row| -self.chances.iter().map(|column| plogp(column[row])).sum::<f64>())
+            .map(|row| {
+                -self
+                    .chances
+                    .iter()
+                    .map(|column| plogp(column[row]))
+                    .sum::<f64>()
+            })
             .collect();
         self
     }
@@ -138,10 +146,11 @@ impl Table {
         let even = (1.0 - NOT_IN_KEY_PRIOR) / key.taxa.len().max(1) as f64;
         let mut log_prior = vec![even.ln(); key.taxa.len()];
         log_prior.push(NOT_IN_KEY_PRIOR.ln());
+        let kin = Kin::of(key);
         let traits: Vec<(&Trait, TraitColumns)> = key
             .traits
             .iter()
-            .filter_map(|one| Some((one, columns_of(key, one)?)))
+            .filter_map(|one| Some((one, columns_of(key, &kin, one)?)))
             .collect();
         let by_id: BTreeMap<String, usize> = traits
             .iter()
@@ -185,7 +194,12 @@ impl Table {
     /// `class_counts[row]` cases of each class; `counts[trait][state][row]` cases in which
     /// that state was seen; `alpha` is added to each count. All rows and states must be
     /// there; a chance of 0 (alpha 0) becomes a log of minus infinity.
-    pub fn from_counts(classes: &[&str], class_counts: &[f64], counts: &[Vec<Vec<f64>>], alpha: f64) -> Table {
+    pub fn from_counts(
+        classes: &[&str],
+        class_counts: &[f64],
+        counts: &[Vec<Vec<f64>>],
+        alpha: f64,
+    ) -> Table {
         let total: f64 = class_counts.iter().sum();
         let traits = counts
             .iter()
@@ -198,7 +212,9 @@ impl Table {
                 TraitColumns {
                     id: TraitId::new(format!("t{at}")),
                     class: TraitClass::Other,
-                    states: (0..states.len()).map(|s| StateId::new(format!("s{s}"))).collect(),
+                    states: (0..states.len())
+                        .map(|s| StateId::new(format!("s{s}")))
+                        .collect(),
                     bins: None,
                     unit: None,
                     effort_s: 1,
@@ -256,12 +272,15 @@ impl Table {
 
     /// The row of *not in this key*, where the table has one.
     pub fn not_in_key(&self) -> Option<usize> {
-        self.rows.len().checked_sub(1).filter(|&last| self.rows[last].id == NOT_IN_KEY)
+        self.rows
+            .len()
+            .checked_sub(1)
+            .filter(|&last| self.rows[last].id == NOT_IN_KEY)
     }
 }
 
-fn columns_of(key: &Key, one: &Trait) -> Option<TraitColumns> {
-    let shares = profile::shares(key, one)?;
+fn columns_of(key: &Key, kin: &Kin, one: &Trait) -> Option<TraitColumns> {
+    let shares = profile::shares(key, kin, one)?;
     let n = shares.shape.len();
     let mut by_row: Vec<Vec<f64>> = shares
         .taxa
@@ -269,8 +288,17 @@ fn columns_of(key: &Key, one: &Trait) -> Option<TraitColumns> {
         .map(|truth| misread::reported(one, &shares.shape, truth, &shares.typical))
         .collect();
     // A plant outside the key may show anything; half of its kin look like those inside.
-    let stranger: Vec<f64> = shares.typical.iter().map(|p| 0.5 * p + 0.5 / n as f64).collect();
-    by_row.push(misread::reported(one, &shares.shape, &stranger, &shares.typical));
+    let stranger: Vec<f64> = shares
+        .typical
+        .iter()
+        .map(|p| 0.5 * p + 0.5 / n as f64)
+        .collect();
+    by_row.push(misread::reported(
+        one,
+        &shares.shape,
+        &stranger,
+        &shares.typical,
+    ));
     let columns = TraitColumns {
         id: one.id.clone(),
         class: one.class,
@@ -297,15 +325,17 @@ fn columns_of(key: &Key, one: &Trait) -> Option<TraitColumns> {
 
 /// Hash of everything that can alter a number: facts without their remarks, traits without
 /// their wording, and the modelling itself. Platform-independent, since it hashes the inputs
-/// and not the logarithms.
+/// and not the logarithms. Written straight to bytes: building JSON values first took five
+/// times as long as the rest of compiling.
 fn fingerprint_of(key: &Key) -> String {
     let traits: Vec<_> = key
         .traits
         .iter()
         .map(|t| {
-            serde_json::json!([t.id, t.class, t.states().iter().map(|s| &s.id).collect::<Vec<_>>(),
-                matches!(t.kind, standbook_key::TraitKind::Ordered(_)), t.measure(), t.decides,
-                t.applies_to, t.misread.rate, t.misread.mixed_up])
+            let states: Vec<_> = t.states().iter().map(|s| &s.id).collect();
+            let ordered = matches!(t.kind, TraitKind::Ordered(_));
+            let misread = (t.misread.rate, &t.misread.mixed_up);
+            (&t.id, t.class, states, ordered, t.measure(), t.decides, &t.applies_to, misread)
         })
         .collect();
     let taxa: Vec<_> = key
@@ -318,14 +348,16 @@ fn fingerprint_of(key: &Key) -> String {
                 .map(|(id, facts)| {
                     let facts: Vec<_> = facts
                         .iter()
-                        .map(|f| serde_json::json!([f.value, f.plant, f.source == "memory"]))
+                        .map(|f| (&f.value, f.plant, f.source == "memory"))
                         .collect();
-                    serde_json::json!([id, facts])
+                    (id, facts)
                 })
                 .collect();
-            serde_json::json!([taxon.id, taxon.role, taxon.group,
-                taxon.scientific_name.split_whitespace().next(), cells])
+            let genus = taxon.scientific_name.split_whitespace().next();
+            (&taxon.id, taxon.role, &taxon.group, genus, cells)
         })
         .collect();
-    fingerprint::of_json(&serde_json::json!([MODEL, key.id, traits, taxa]))
+    // Plain data with text keys: serialising it to memory has no way to fail.
+    let bytes = serde_json::to_vec(&(MODEL, &key.id, traits, taxa)).unwrap_or_default();
+    fingerprint::of_bytes(&bytes)
 }

@@ -109,11 +109,13 @@ pub(crate) struct CoupletPlace {
     pub leads: Vec<Place>,
 }
 
-/// Finds what is wrong with the graph. `places` runs beside `couplets.couplets`.
+/// Finds what is wrong with the graph. `places` runs beside `couplets.couplets`. Unless
+/// `complete`, a lead or couplet could not be read, and nothing is said to be missing.
 pub(crate) fn check(
     file: &str,
     couplets: &Couplets,
     places: &[CoupletPlace],
+    complete: bool,
     taxa: &[Taxon],
     findings: &mut Findings,
 ) {
@@ -133,16 +135,16 @@ pub(crate) fn check(
         }
     }
     for (at, couplet) in couplets.couplets.iter().enumerate() {
-        if couplet.leads.len() < 2 {
+        if complete && couplet.leads.len() < 2 {
             findings.fault(
                 file,
                 places[at].couplet,
                 format!(
-                    "couplet {} has {} lead(s); a choice needs two",
+                    "couplet {} has {}; a choice needs two leads",
                     couplet.number,
-                    couplet.leads.len()
+                    ["no lead", "one lead only"][couplet.leads.len()]
                 ),
-                "add a lead, or send the lead before it straight on",
+                "add the other lead, or send the lead that comes here straight on",
             );
         }
         for (lead, place) in couplet.leads.iter().zip(&places[at].leads) {
@@ -153,6 +155,7 @@ pub(crate) fn check(
                 Some(&target) => {
                     graph.add_edge(nodes[at], nodes[target], ());
                 }
+                None if !complete => {}
                 None => findings.fault(
                     file,
                     *place,
@@ -163,19 +166,34 @@ pub(crate) fn check(
         }
     }
     loops(file, couplets, places, &graph, findings);
-    let reached = reached_couplets(&graph, &nodes);
+    if complete {
+        unreached(file, couplets, places, &graph, &nodes, taxa, findings);
+    }
+    contradictions(file, couplets, places, &graph, &nodes, taxa, findings);
+}
+
+/// Couplets and taxa to which no lead leads.
+fn unreached(
+    file: &str,
+    couplets: &Couplets,
+    places: &[CoupletPlace],
+    graph: &DiGraph<usize, ()>,
+    nodes: &[NodeIndex],
+    taxa: &[Taxon],
+    findings: &mut Findings,
+) {
+    let reached = reached_couplets(graph, nodes);
     for (at, couplet) in couplets.couplets.iter().enumerate() {
         if !reached.contains(&at) {
             findings.fault(
                 file,
                 places[at].couplet,
                 format!("no lead reaches couplet {}", couplet.number),
-                "send a lead here, or remove it",
+                "send a lead here, or remove the couplet; the walk begins at the first one",
             );
         }
     }
     unreached_taxa(file, couplets, &reached, taxa, findings);
-    contradictions(file, couplets, places, &graph, &nodes, taxa, findings);
 }
 
 fn loops(

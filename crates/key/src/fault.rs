@@ -3,6 +3,7 @@
 //! A *fault* keeps a key from being used. A *note* is something its author should know,
 //! such as a pair of taxa that no deciding trait separates; it keeps nothing from working.
 
+use std::collections::BTreeMap;
 use std::fmt;
 
 use serde::Serialize;
@@ -85,9 +86,17 @@ impl Report {
     }
 }
 
+/// Most faults, and most notes, reported of one file. Nobody mends more than this in one
+/// sitting, and a file that is not a key at all must not fill the memory.
+pub const MOST_OF_A_FILE: usize = 500;
+
 /// Collects findings while one key is read.
 #[derive(Debug, Default)]
-pub(crate) struct Findings(Vec<Finding>);
+pub(crate) struct Findings {
+    found: Vec<Finding>,
+    /// How many of each weight every file has so far.
+    counts: BTreeMap<(Weight, String), usize>,
+}
 
 impl Findings {
     pub(crate) fn fault(
@@ -97,7 +106,7 @@ impl Findings {
         problem: impl Into<String>,
         mend: impl Into<String>,
     ) {
-        self.push(Weight::Fault, file, place, problem.into(), mend.into());
+        self.push(Weight::Fault, file, place, problem, mend);
     }
 
     pub(crate) fn note(
@@ -107,11 +116,30 @@ impl Findings {
         problem: impl Into<String>,
         mend: impl Into<String>,
     ) {
-        self.push(Weight::Note, file, place, problem.into(), mend.into());
+        self.push(Weight::Note, file, place, problem, mend);
     }
 
-    fn push(&mut self, weight: Weight, file: &str, place: Place, problem: String, mend: String) {
-        self.0.push(Finding {
+    /// Problem and mend become text only when they are kept: finding the word that was
+    /// meant takes far longer than anything else here.
+    fn push(
+        &mut self,
+        weight: Weight,
+        file: &str,
+        place: Place,
+        problem: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        let count = self.counts.entry((weight, file.to_owned())).or_default();
+        *count += 1;
+        let (problem, mend) = match *count {
+            1..=MOST_OF_A_FILE => (problem.into(), mend.into()),
+            n if n == MOST_OF_A_FILE + 1 => (
+                format!("there is more; only {MOST_OF_A_FILE} findings of a file are reported"),
+                "mend the others first, then check again".to_owned(),
+            ),
+            _ => return,
+        };
+        self.found.push(Finding {
             weight,
             file: file.to_owned(),
             place,
@@ -121,9 +149,11 @@ impl Findings {
     }
 
     pub(crate) fn into_report(mut self) -> Report {
-        self.0.sort();
-        self.0.dedup();
-        Report { findings: self.0 }
+        self.found.sort();
+        self.found.dedup();
+        Report {
+            findings: self.found,
+        }
     }
 }
 
@@ -150,14 +180,61 @@ pub fn suggest<'a>(
     known: impl IntoIterator<Item = &'a str> + Clone,
     otherwise: &str,
 ) -> String {
-    if let Some(word) = nearest(wrong, known.clone()) {
-        return format!("did you mean `{word}`?");
+    meant_within(wrong, known, otherwise).into()
+}
+
+/// What to write instead of an unknown word; becomes text only when a finding keeps it.
+pub(crate) struct Meant<'w, K> {
+    wrong: &'w str,
+    known: K,
+    otherwise: &'w str,
+    /// Whether the author may add to the known words.
+    open: bool,
+}
+
+/// As [`suggest`]; where the whole list is shown, the way to add to it follows.
+pub(crate) fn meant<'a, 'w, K: IntoIterator<Item = &'a str> + Clone>(
+    wrong: &'w str,
+    known: K,
+    otherwise: &'w str,
+) -> Meant<'w, K> {
+    Meant {
+        open: true,
+        ..meant_within(wrong, known, otherwise)
     }
-    let all: Vec<&str> = known.into_iter().collect();
-    if !all.is_empty() && all.len() <= 12 {
-        return format!("use one of {}", all.join(", "));
+}
+
+/// As [`suggest`]; `otherwise` is shown only where the list is too long.
+pub(crate) fn meant_within<'a, 'w, K: IntoIterator<Item = &'a str> + Clone>(
+    wrong: &'w str,
+    known: K,
+    otherwise: &'w str,
+) -> Meant<'w, K> {
+    Meant {
+        wrong,
+        known,
+        otherwise,
+        open: false,
     }
-    otherwise.to_owned()
+}
+
+impl<'a, K: IntoIterator<Item = &'a str> + Clone> From<Meant<'_, K>> for String {
+    fn from(meant: Meant<'_, K>) -> String {
+        if let Some(word) = nearest(meant.wrong, meant.known.clone()) {
+            return format!("did you mean `{word}`?");
+        }
+        let all: Vec<&str> = meant.known.into_iter().collect();
+        let otherwise = meant.otherwise;
+        if all.is_empty() || all.len() > 12 {
+            return otherwise.to_owned();
+        }
+        let all = all.join(", ");
+        if meant.open {
+            format!("use one of {all}; or {otherwise}")
+        } else {
+            format!("use one of {all}")
+        }
+    }
 }
 
 /// Shortens text from a file so that a message stays readable.

@@ -3,7 +3,7 @@
 //! In: a map and the name of the file. Out: values where they are right, findings where they
 //! are not. Reading goes on after a fault, so that an author sees all of them at once.
 
-use crate::fault::{Findings, Place, short, suggest};
+use crate::fault::{Findings, Place, meant, meant_within, short};
 use crate::ids::is_id;
 use crate::yaml::{Entry, Value, Yaml};
 
@@ -74,7 +74,12 @@ impl<'a, 'f> Fields<'a, 'f> {
             self.fault(
                 self.place,
                 format!("{what} has no `{name}`"),
-                format!("add a line `{name}: ...`"),
+                match name {
+                    "source" => "add a line `source: ...` with an id of sources.yaml, such as \
+                                 `memory`"
+                        .to_owned(),
+                    _ => format!("add a line `{name}: ...`"),
+                },
             );
         }
         found
@@ -137,7 +142,7 @@ impl<'a, 'f> Fields<'a, 'f> {
         self.fault(
             text.place,
             format!("`{}` is not a known `{name}`", short(text.value)),
-            suggest(text.value, known, ""),
+            meant_within(text.value, known, ""),
         );
         None
     }
@@ -231,7 +236,12 @@ impl<'a, 'f> Fields<'a, 'f> {
             self.fault(
                 yaml.place,
                 format!("`{name}` must be text, this is {}", kind_of(yaml)),
-                "put it in quotes",
+                match yaml.value {
+                    Value::List(_) | Value::Map(_) => {
+                        "write one plain text; put it in quotes if it holds `: `, `[` or `{`"
+                    }
+                    _ => "write words, or put it in quotes",
+                },
             );
             return None;
         };
@@ -240,7 +250,7 @@ impl<'a, 'f> Fields<'a, 'f> {
             self.fault(
                 yaml.place,
                 format!("`{name}` is empty"),
-                "write something, or remove the line where it may be missing",
+                "write something, or remove the line if it may be missing",
             );
             return None;
         }
@@ -274,18 +284,14 @@ impl<'a, 'f> Fields<'a, 'f> {
     }
 
     /// Ends the reading of this map: any field not asked for is a fault.
-    pub fn close(self) {
+    pub fn close(&mut self) {
         for entry in self.entries {
             if !self.known.contains(&entry.key.as_str()) {
                 self.findings.fault(
                     self.file,
                     entry.key_place,
                     format!("{} has no field `{}`", self.what, short(&entry.key)),
-                    suggest(
-                        &entry.key,
-                        self.known.iter().copied(),
-                        "remove it, or correct its name",
-                    ),
+                    meant(&entry.key, self.known.iter().copied(), "remove it"),
                 );
             }
         }

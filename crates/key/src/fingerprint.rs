@@ -15,35 +15,57 @@ pub fn of_key(key: &Key) -> String {
 
 /// 64 hex digits that name a JSON value; white space runs in texts count as one space.
 pub fn of_json(value: &serde_json::Value) -> String {
-    let mut hash = Sha256::new();
-    feed(value, &mut hash);
-    hash.finalize()
+    let mut bytes = Vec::new();
+    feed(value, &mut bytes);
+    of_bytes(&bytes)
+}
+
+/// SHA-256 of `bytes`, 64 hex digits.
+pub fn of_bytes(bytes: &[u8]) -> String {
+    Sha256::digest(bytes)
         .iter()
         .map(|byte| format!("{byte:02x}"))
         .collect()
 }
 
-fn feed(value: &serde_json::Value, hash: &mut Sha256) {
+/// Appends `value` to `bytes` so that unequal values give unequal bytes. The lengths keep
+/// neighbours apart: `["a", "b"]` must not equal `["ab"]`.
+fn feed(value: &serde_json::Value, bytes: &mut Vec<u8>) {
     use serde_json::Value;
+    let mark = |bytes: &mut Vec<u8>, kind: u8, n: usize| {
+        bytes.push(kind);
+        bytes.extend_from_slice(&(n as u64).to_le_bytes());
+    };
     match value {
-        // The lengths keep neighbours apart: ["a", "b"] must not equal ["ab"].
-        Value::Null => hash.update(b"0"),
-        Value::Bool(b) => hash.update(if *b { b"t" } else { b"f" }),
-        Value::Number(n) => hash.update(format!("n{n};")),
+        Value::Null => bytes.push(b'0'),
+        Value::Bool(b) => bytes.push(if *b { b't' } else { b'f' }),
+        Value::Number(n) => {
+            let text = n.to_string();
+            mark(bytes, b'n', text.len());
+            bytes.extend_from_slice(text.as_bytes());
+        }
         Value::String(text) => {
-            let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-            hash.update(format!("s{}:", text.len()));
-            hash.update(text);
+            let start = bytes.len();
+            mark(bytes, b's', 0);
+            for (at, word) in text.split_whitespace().enumerate() {
+                if at > 0 {
+                    bytes.push(b' ');
+                }
+                bytes.extend_from_slice(word.as_bytes());
+            }
+            let n = (bytes.len() - start - 9) as u64;
+            bytes[start + 1..start + 9].copy_from_slice(&n.to_le_bytes());
         }
         Value::Array(items) => {
-            hash.update(format!("a{}:", items.len()));
-            items.iter().for_each(|item| feed(item, hash));
+            mark(bytes, b'a', items.len());
+            items.iter().for_each(|item| feed(item, bytes));
         }
         Value::Object(map) => {
-            hash.update(format!("o{}:", map.len()));
+            mark(bytes, b'o', map.len());
             for (name, item) in map {
-                hash.update(format!("{}:{name}", name.len()));
-                feed(item, hash);
+                mark(bytes, b'k', name.len());
+                bytes.extend_from_slice(name.as_bytes());
+                feed(item, bytes);
             }
         }
     }

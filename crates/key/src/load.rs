@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::couplet;
-use crate::fault::{Findings, Place, Report, short};
+use crate::fault::{Findings, Place, Report, meant, short};
 use crate::fields::{At, Fields};
 use crate::files::KeyFiles;
 use crate::ids::{GroupId, SourceId, is_id};
@@ -43,6 +43,9 @@ pub fn load(files: &KeyFiles) -> Loaded {
     let head = head.and_then(|yaml| read_head(&yaml, &mut findings));
     let traits = traits.and_then(|yaml| read_traits::read(&yaml, sources.as_ref(), &mut findings));
 
+    // Every taxon with a file is known, readable or not: one broken file must not make its
+    // mentions in the others look wrong.
+    let mut taxon_ids: Vec<&str> = Vec::new();
     let mut taxa: Vec<(Taxon, TaxonPlaces)> = Vec::new();
     for (name, bytes) in files.iter() {
         if known_files.contains(name) {
@@ -60,11 +63,12 @@ pub fn load(files: &KeyFiles) -> Loaded {
             );
             continue;
         };
+        taxon_ids.push(id);
         let Some(yaml) = yaml::read(name, bytes, &mut findings) else {
             continue;
         };
         let context = read_taxon::Context {
-            traits: traits.as_deref(),
+            traits: traits.as_ref(),
             sources: sources.as_ref(),
             groups: head.as_ref().map(|h| h.groups.as_slice()),
         };
@@ -78,19 +82,27 @@ pub fn load(files: &KeyFiles) -> Loaded {
             "add a file taxa/<taxon id>.yaml for each",
         );
     }
+    // `.yaml` sorts before `_`, so the order of files is not quite that of ids.
+    taxon_ids.sort_unstable();
     taxa.sort_by(|a, b| a.0.id.cmp(&b.0.id));
-    check_look_alikes(&taxa, &mut findings);
+    check_look_alikes(&taxa, &taxon_ids, &mut findings);
     let taxa: Vec<Taxon> = taxa.into_iter().map(|(taxon, _)| taxon).collect();
 
     let couplets = written.and_then(|yaml| {
-        let (couplets, places) =
-            read_couplets::read(&yaml, traits.as_deref(), &taxa, &mut findings)?;
-        couplet::check("couplets.yaml", &couplets, &places, &taxa, &mut findings);
-        Some(couplets)
+        let read = read_couplets::read(&yaml, traits.as_ref(), &taxon_ids, &mut findings)?;
+        couplet::check(
+            "couplets.yaml",
+            &read.couplets,
+            &read.places,
+            read.complete,
+            &taxa,
+            &mut findings,
+        );
+        Some(read.couplets)
     });
     if let Some(traits) = &traits {
-        pairs::note_unseparated(traits, &taxa, &mut findings);
-        note_unused_states(traits, &taxa, &mut findings);
+        pairs::note_unseparated(&traits.list, &taxa, &mut findings);
+        note_unused_states(&traits.list, &taxa, &mut findings);
     }
 
     let report = findings.into_report();
@@ -105,7 +117,7 @@ pub fn load(files: &KeyFiles) -> Loaded {
             cautions: head.cautions,
             groups: head.groups,
             sources,
-            traits,
+            traits: traits.list,
             taxa,
             couplets,
         }),
@@ -184,10 +196,11 @@ fn read_head(yaml: &Yaml, findings: &mut Findings) -> Option<Head> {
             );
         }
         fields.close();
-        if let (Some(id), Some(name)) = (id, name) {
+        if let Some(id) = id {
+            // A group with a faulty name still exists: taxa that name it are right.
             groups.push(Group {
                 id: GroupId::new(id.value),
-                name: name.value.to_owned(),
+                name: name.map_or_else(String::new, |t| t.value.to_owned()),
             });
         }
     }
@@ -245,7 +258,7 @@ fn owned(texts: Vec<At<&str>>) -> Vec<String> {
     texts.into_iter().map(|t| t.value.to_owned()).collect()
 }
 
-fn check_look_alikes(taxa: &[(Taxon, TaxonPlaces)], findings: &mut Findings) {
+fn check_look_alikes(taxa: &[(Taxon, TaxonPlaces)], taxon_ids: &[&str], findings: &mut Findings) {
     for (taxon, places) in taxa {
         for (look_alike, place) in taxon.look_alikes.iter().zip(&places.look_alikes) {
             let LookAlikeOf::Taxon(other) = &look_alike.other else {
@@ -259,14 +272,14 @@ fn check_look_alikes(taxa: &[(Taxon, TaxonPlaces)], findings: &mut Findings) {
                     format!("`{other}` is named as its own look-alike"),
                     "name the other taxon",
                 );
-            } else if !taxa.iter().any(|(t, _)| t.id == *other) {
+            } else if taxon_ids.binary_search(&other.as_str()).is_err() {
                 findings.fault(
                     &file,
                     *place,
                     format!("`{other}` is not a taxon of this key"),
-                    crate::fault::suggest(
+                    meant(
                         other.as_str(),
-                        taxa.iter().map(|(t, _)| t.id.as_str()),
+                        taxon_ids.iter().copied(),
                         "for a plant outside the key write `outside: its name`",
                     ),
                 );

@@ -12,10 +12,10 @@
 //! ```
 
 use crate::couplet::{Couplet, CoupletPlace, Couplets, Lead, LeadReading, LeadTest, LeadTo};
-use crate::fault::{Findings, short, suggest};
+use crate::fault::{Findings, meant, meant_within, short};
 use crate::fields::{At, Fields};
 use crate::ids::{StateId, TaxonId};
-use crate::model::{Taxon, Trait};
+use crate::read_traits::{Traits, Unfound};
 use crate::yaml::Yaml;
 
 const FILE: &str = "couplets.yaml";
@@ -23,20 +23,33 @@ const FILE: &str = "couplets.yaml";
 /// Largest couplet number; far above any key for print.
 const LARGEST_NUMBER: f64 = 100_000.0;
 
+/// What the file holds, as far as it could be read.
+pub(crate) struct Read {
+    pub couplets: Couplets,
+    /// Beside `couplets`.
+    pub places: Vec<CoupletPlace>,
+    /// Whether every couplet and lead could be read.
+    pub complete: bool,
+}
+
+/// Reads the couplets; `taxa` are the ids of all taxon files, sorted, readable or not.
 pub(crate) fn read(
     yaml: &Yaml,
-    traits: Option<&[Trait]>,
-    taxa: &[Taxon],
+    traits: Option<&Traits>,
+    taxa: &[&str],
     findings: &mut Findings,
-) -> Option<(Couplets, Vec<CoupletPlace>)> {
+) -> Option<Read> {
     let mut fields = Fields::open(FILE, yaml, "the couplets file", findings)?;
     let list = fields.required("couplets");
     let items = list.and_then(|yaml| fields.as_list(yaml, "couplets"));
     fields.close();
     let mut couplets = Vec::new();
     let mut places = Vec::new();
-    for item in items? {
+    let mut complete = true;
+    let items = items?;
+    for item in items {
         let Some(mut fields) = Fields::open(FILE, item, "a couplet", findings) else {
+            complete = false;
             continue;
         };
         let number = fields.number("number");
@@ -46,11 +59,15 @@ pub(crate) fn read(
         let mut leads = Vec::new();
         let mut lead_places = Vec::new();
         for lead in leads_yaml {
-            if let Some(read) = read_lead(lead, traits, taxa, findings) {
-                leads.push(read);
-                lead_places.push(lead.place);
+            match read_lead(lead, traits, taxa, findings) {
+                Some(read) => {
+                    leads.push(read);
+                    lead_places.push(lead.place);
+                }
+                None => complete = false,
             }
         }
+        complete &= number.is_some();
         if let Some(number) = number {
             couplets.push(Couplet { number, leads });
             places.push(CoupletPlace {
@@ -59,7 +76,7 @@ pub(crate) fn read(
             });
         }
     }
-    if couplets.is_empty() {
+    if items.is_empty() {
         findings.fault(
             FILE,
             yaml.place,
@@ -68,7 +85,11 @@ pub(crate) fn read(
         );
         return None;
     }
-    Some((Couplets { couplets }, places))
+    Some(Read {
+        couplets: Couplets { couplets },
+        places,
+        complete,
+    })
 }
 
 fn whole(fields: &mut Fields, number: At<f64>) -> Option<u32> {
@@ -86,8 +107,8 @@ fn whole(fields: &mut Fields, number: At<f64>) -> Option<u32> {
 
 fn read_lead(
     yaml: &Yaml,
-    traits: Option<&[Trait]>,
-    taxa: &[Taxon],
+    traits: Option<&Traits>,
+    taxa: &[&str],
     findings: &mut Findings,
 ) -> Option<Lead> {
     let mut fields = Fields::open(FILE, yaml, "a lead", findings)?;
@@ -124,23 +145,23 @@ fn read_lead(
     })
 }
 
-fn read_ends<'a>(fields: &mut Fields<'a, '_>, yaml: &'a Yaml, taxa: &[Taxon]) -> Option<LeadTo> {
+fn read_ends<'a>(fields: &mut Fields<'a, '_>, yaml: &'a Yaml, taxa: &[&str]) -> Option<LeadTo> {
     let items = fields.as_list(yaml, "taxa")?;
     let mut ends = Vec::new();
     for item in items {
         let Some(id) = fields.as_text(item, "taxa") else {
             continue;
         };
-        if taxa.iter().any(|t| t.id == *id.value) {
+        if taxa.binary_search(&id.value).is_ok() {
             ends.push(TaxonId::new(id.value));
         } else {
             fields.fault(
                 id.place,
                 format!("`{}` is not a taxon of this key", short(id.value)),
-                suggest(
+                meant(
                     id.value,
-                    taxa.iter().map(|t| t.id.as_str()),
-                    "add the taxon, or correct the id",
+                    taxa.iter().copied(),
+                    "add the taxon as taxa/<taxon id>.yaml",
                 ),
             );
         }
@@ -149,30 +170,31 @@ fn read_ends<'a>(fields: &mut Fields<'a, '_>, yaml: &'a Yaml, taxa: &[Taxon]) ->
         fields.fault(
             yaml.place,
             "this lead ends in no taxon",
-            "name at least one",
+            "name at least one, `taxa: [id]`",
         );
     }
-    (!ends.is_empty()).then_some(LeadTo::Taxa(ends))
+    (!ends.is_empty() && ends.len() == items.len()).then_some(LeadTo::Taxa(ends))
 }
 
-fn read_test(yaml: &Yaml, traits: Option<&[Trait]>, findings: &mut Findings) -> Option<LeadTest> {
+fn read_test(yaml: &Yaml, traits: Option<&Traits>, findings: &mut Findings) -> Option<LeadTest> {
     let mut fields = Fields::open(FILE, yaml, "when", findings)?;
     let trait_id = fields.id("trait");
     let states = fields.optional("states");
     let range = fields.optional("range");
+    fields.close();
     let trait_id = trait_id?;
     let traits = traits?;
-    let Some(one) = traits.iter().find(|t| t.id == *trait_id.value) else {
-        fields.fault(
-            trait_id.place,
-            format!("`{}` is not a trait of this key", trait_id.value),
-            suggest(
-                trait_id.value,
-                traits.iter().map(|t| t.id.as_str()),
-                "add it to traits.yaml, or correct the id",
-            ),
-        );
-        return None;
+    let one = match traits.find(trait_id.value) {
+        Ok(one) => one,
+        Err(Unfound::Unread) => return None,
+        Err(Unfound::Unknown) => {
+            fields.fault(
+                trait_id.place,
+                format!("`{}` is not a trait of this key", trait_id.value),
+                meant(trait_id.value, traits.ids(), "add it to traits.yaml"),
+            );
+            return None;
+        }
     };
     let reading = match (states, range, one.measure().is_some()) {
         (Some(yaml), None, false) => {
@@ -186,7 +208,7 @@ fn read_test(yaml: &Yaml, traits: Option<&[Trait]>, findings: &mut Findings) -> 
                     fields.fault(
                         id.place,
                         format!("`{}` is not a state of `{}`", short(id.value), one.id),
-                        suggest(
+                        meant_within(
                             id.value,
                             one.states().iter().map(|s| s.id.as_str()),
                             "use a state of that trait",
@@ -195,26 +217,29 @@ fn read_test(yaml: &Yaml, traits: Option<&[Trait]>, findings: &mut Findings) -> 
                 }
                 wanted.push(StateId::new(id.value));
             }
+            if wanted.len() < items.len() {
+                return None;
+            }
             (!wanted.is_empty()).then_some(LeadReading::States(wanted))
         }
-        (None, Some(yaml), true) => fields.as_range(yaml, "range").map(|range| {
-            let (low, high) = range.value;
-            LeadReading::Range { low, high }
-        }),
+        (None, Some(yaml), true) => {
+            let (low, high) = fields.as_range(yaml, "range")?.value;
+            Some(LeadReading::Range { low, high })
+        }
         _ => None,
     };
     if reading.is_none() {
+        let (states, measure) = (!one.states().is_empty(), one.measure().is_some());
         fields.fault(
             fields.place,
             format!("this says nothing that can be seen of `{}`", one.id),
-            if one.measure().is_some() {
-                "write `range: [low, high]`"
-            } else {
-                "write `states: [...]` with states of that trait"
+            match (states, measure) {
+                (true, _) => "write `states: [...]` with states of that trait",
+                (_, true) => "write `range: [low, high]`",
+                _ => "a note decides nothing: name a trait with states or a measure",
             },
         );
     }
-    fields.close();
     Some(LeadTest {
         trait_id: one.id.clone(),
         reading: reading?,

@@ -1,15 +1,15 @@
 //! Reads `taxa/<taxon id>.yaml`: what sources say of one taxon.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::fault::{Findings, Place, short, suggest};
+use crate::fault::{Findings, Place, meant, meant_within, short};
 use crate::fields::{At, Fields};
 use crate::ids::{GroupId, SourceId, StateId, TaxonId, TraitId};
 use crate::model::{
     Fact, FactValue, Group, LookAlike, LookAlikeOf, Often, PlantAge, Role, Source, Taxon, Trait,
     TraitKind,
 };
-use crate::read_traits::check_source;
+use crate::read_traits::{Traits, Unfound, check_source};
 use crate::yaml::{Value, Yaml};
 
 const ROLES: [(&str, Role); 3] = [
@@ -29,7 +29,7 @@ const AGES: [(&str, PlantAge); 2] = [("grown", PlantAge::Grown), ("seedling", Pl
 
 /// What the other files say; `None` where they could not be read.
 pub(crate) struct Context<'a> {
-    pub traits: Option<&'a [Trait]>,
+    pub traits: Option<&'a Traits>,
     pub sources: Option<&'a BTreeMap<SourceId, Source>>,
     pub groups: Option<&'a [Group]>,
 }
@@ -66,7 +66,7 @@ pub(crate) fn read(
         fields.fault(
             group.place,
             format!("`{}` is not a group of this key", group.value),
-            suggest(
+            meant(
                 group.value,
                 groups.iter().map(|g| g.id.as_str()),
                 "add it to `groups` in key.yaml",
@@ -80,6 +80,7 @@ pub(crate) fn read(
     let profile = profile_yaml
         .map(|yaml| read_profile(file, yaml, context, findings))
         .unwrap_or_default();
+    let words = |text: Option<At<&str>>| text.map_or_else(String::new, |t| t.value.to_owned());
     let mut look_alikes = Vec::new();
     let mut places = Vec::new();
     for item in look_alike_items {
@@ -90,11 +91,14 @@ pub(crate) fn read(
     }
     Some((
         Taxon {
-            id: TaxonId::new(id?.value),
-            scientific_name: scientific_name?.value.to_owned(),
-            common_name: common_name?.value.to_owned(),
-            role: role?,
-            group: GroupId::new(group?.value),
+            // The file's name counts: it is what other files mean, and where faults stand.
+            id: TaxonId::new(id_of_file),
+            // Placeholders where a field is faulty; the fault keeps the key back. Without the
+            // taxon, right mentions of it elsewhere would be called wrong.
+            scientific_name: words(scientific_name),
+            common_name: words(common_name),
+            role: role.unwrap_or(Role::Weed),
+            group: GroupId::new(words(group)),
             profile,
             look_alikes,
         },
@@ -112,6 +116,8 @@ fn read_profile(
 ) -> BTreeMap<TraitId, Vec<Fact>> {
     let mut profile = BTreeMap::new();
     let mut cell_places = BTreeMap::new();
+    // Traits of which a fact could not be read: what is left of them proves nothing.
+    let mut in_part = BTreeSet::new();
     let Value::Map(entries) = &yaml.value else {
         findings.fault(
             file,
@@ -135,22 +141,27 @@ fn read_profile(
         let Some(traits) = context.traits else {
             continue;
         };
-        let Some(one) = traits.iter().find(|t| t.id == *entry.key) else {
-            findings.fault(
-                file,
-                entry.key_place,
-                format!("`{}` is not a trait of this key", short(&entry.key)),
-                suggest(
-                    &entry.key,
-                    traits.iter().map(|t| t.id.as_str()),
-                    "add it to traits.yaml, or remove it here",
-                ),
-            );
-            continue;
+        let one = match traits.find(&entry.key) {
+            Ok(one) => one,
+            Err(Unfound::Unread) => continue,
+            Err(Unfound::Unknown) => {
+                findings.fault(
+                    file,
+                    entry.key_place,
+                    format!("`{}` is not a trait of this key", short(&entry.key)),
+                    meant(
+                        &entry.key,
+                        traits.ids(),
+                        "add it to traits.yaml, or remove it here",
+                    ),
+                );
+                continue;
+            }
         };
         let mut facts: Vec<Fact> = Vec::new();
         for item in items {
             let Some(fact) = read_fact(file, item, one, context, findings) else {
+                in_part.insert(&one.id);
                 continue;
             };
             clashes(file, item.place, &fact, &facts, findings);
@@ -161,7 +172,11 @@ fn read_profile(
             profile.insert(one.id.clone(), facts);
         }
     }
-    for one in context.traits.unwrap_or(&[]) {
+    for one in context.traits.map_or(&[][..], |t| &t.list) {
+        let on = one.applies_to.as_ref().map(|applies| &applies.trait_id);
+        if on.is_some_and(|on| in_part.contains(on)) {
+            continue;
+        }
         if let (Some(place), Some(reason)) = (cell_places.get(&one.id), cannot_occur(one, &profile))
         {
             findings.fault(
@@ -244,7 +259,7 @@ fn read_state(fields: &mut Fields, one: &Trait) -> Option<FactValue> {
         fields.fault(
             state.place,
             format!("`{}` is not a state of `{}`", short(state.value), one.id),
-            suggest(
+            meant_within(
                 state.value,
                 one.states().iter().map(|s| s.id.as_str()),
                 "use a state of that trait",
@@ -258,9 +273,11 @@ fn read_state(fields: &mut Fields, one: &Trait) -> Option<FactValue> {
     })
 }
 
-/// One source can't say the same thing twice, nor `always` of two states.
+/// One source can't say the same thing twice, nor `always` of two states; of seedlings it
+/// may say something else than of grown plants.
 fn clashes(file: &str, place: Place, fact: &Fact, before: &[Fact], findings: &mut Findings) {
-    for known in before.iter().filter(|f| f.source == fact.source) {
+    let same_plants = |f: &&Fact| f.source == fact.source && f.plant == fact.plant;
+    for known in before.iter().filter(same_plants) {
         let (
             FactValue::State { state, often },
             FactValue::State {
@@ -276,7 +293,7 @@ fn clashes(file: &str, place: Place, fact: &Fact, before: &[Fact], findings: &mu
                 file,
                 place,
                 format!("`{}` says `{state}` twice", fact.source),
-                "keep one of the two, or name the second source",
+                "keep one of the two, name the second source, or say of which `plant`",
             );
         } else if *often == Often::Always && *known_often == Often::Always {
             findings.fault(

@@ -1,8 +1,8 @@
 //! Reads `traits.yaml`: what a scout can look at, how, and how often it is misread.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::fault::{Findings, short, suggest};
+use crate::fault::{Findings, Place, meant, meant_within, short};
 use crate::fields::{At, Fields};
 use crate::ids::{SourceId, StateId, TraitId};
 use crate::model::{
@@ -36,49 +36,135 @@ const KINDS: [(&str, Kind); 4] = [
     ("note", Kind::Note),
 ];
 
+/// The traits as far as they could be read.
+pub(crate) struct Traits {
+    /// In file order. Where something of one is faulty a placeholder stands in its place; a
+    /// fault keeps the key back, so that no placeholder leaves this crate.
+    pub list: Vec<Trait>,
+    /// Ids of traits whose values could not be read: what others say of them can't be judged.
+    pub unread: BTreeSet<String>,
+}
+
+impl Traits {
+    /// The trait that `id` names; `Err` with whether it stands in the file at all.
+    pub fn find(&self, id: &str) -> Result<&Trait, Unfound> {
+        match self.list.iter().find(|t| t.id == *id) {
+            Some(one) => Ok(one),
+            None if self.unread.contains(id) => Err(Unfound::Unread),
+            None => Err(Unfound::Unknown),
+        }
+    }
+
+    /// All ids, for suggestions.
+    pub fn ids(&self) -> impl Iterator<Item = &str> + Clone {
+        let list = self.list.iter().map(|t| t.id.as_str());
+        list.chain(self.unread.iter().map(String::as_str))
+    }
+}
+
+/// Why there is no trait.
+pub(crate) enum Unfound {
+    /// It stands in the file, and its own faults are reported there.
+    Unread,
+    /// No trait has this id.
+    Unknown,
+}
+
 /// Reads the list of traits; `sources` is `None` when that file could not be read.
 pub(crate) fn read(
     yaml: &Yaml,
     sources: Option<&BTreeMap<SourceId, Source>>,
     findings: &mut Findings,
-) -> Option<Vec<Trait>> {
+) -> Option<Traits> {
     let mut fields = Fields::open(FILE, yaml, "the list of traits", findings)?;
     let list = fields.required("traits");
     let items = list.and_then(|yaml| fields.as_list(yaml, "traits"));
     fields.close();
-    let mut traits: Vec<Trait> = Vec::new();
+    let mut traits = Traits {
+        list: Vec::new(),
+        unread: BTreeSet::new(),
+    };
+    let mut seen = BTreeSet::new();
     let mut limits = Vec::new();
     for item in items? {
-        let Some((one, limit)) = read_trait(item, sources, findings) else {
+        let Some(read) = read_trait(item, sources, findings) else {
             continue;
         };
-        if traits.iter().any(|t| t.id == one.id) {
+        if let Some(id) = read.id
+            && !seen.insert(id.value)
+        {
             findings.fault(
                 FILE,
-                item.place,
-                format!("trait `{}` stands twice", one.id),
+                id.place,
+                format!("trait `{}` stands twice", id.value),
                 "merge the two, or give one another id",
             );
             continue;
         }
-        traits.push(one);
-        limits.push(limit);
-    }
-    // Only now are all traits known that another may depend on.
-    for (at, limit) in limits.into_iter().enumerate() {
-        if let Some(yaml) = limit {
-            let applies = read_applies_to(yaml, &traits, &traits[at].id.clone(), findings);
-            traits[at].applies_to = applies;
+        limits.push((read.id.map(|id| id.value), read.applies_to));
+        match (read.id, read.one) {
+            (_, Some(one)) => traits.list.push(one),
+            (Some(id), None) => {
+                traits.unread.insert(id.value.to_owned());
+            }
+            (None, None) => {}
         }
     }
+    // Only now are all traits known that another may depend on.
+    let mut places = BTreeMap::new();
+    for (id, limit) in limits {
+        let Some(yaml) = limit else { continue };
+        let applies = read_applies_to(yaml, &traits, id, findings);
+        if let Some(one) = traits.list.iter_mut().find(|t| Some(t.id.as_str()) == id) {
+            one.applies_to = applies;
+            places.insert(one.id.clone(), yaml.place);
+        }
+    }
+    refuse_circles(&traits.list, &places, findings);
     Some(traits)
+}
+
+/// Two traits that each wait for the other can never be looked at.
+fn refuse_circles(traits: &[Trait], places: &BTreeMap<TraitId, Place>, findings: &mut Findings) {
+    let needs: BTreeMap<&TraitId, &TraitId> = traits
+        .iter()
+        .filter_map(|t| Some((&t.id, &t.applies_to.as_ref()?.trait_id)))
+        .collect();
+    let mut told = BTreeSet::new();
+    for one in needs.keys() {
+        let mut circle = vec![*one];
+        while let Some(next) = circle.last().and_then(|last| needs.get(last)) {
+            if next == one && !told.contains(one) {
+                let names: Vec<&str> = circle.iter().map(|id| id.as_str()).collect();
+                findings.fault(
+                    FILE,
+                    places.get(*one).copied().unwrap_or(Place::START),
+                    format!("{} apply only given one another", names.join(", ")),
+                    "remove one of these `applies_to`: the first trait looked at needs none",
+                );
+                told.extend(circle.iter().copied());
+            }
+            if told.contains(next) || circle.contains(next) {
+                break;
+            }
+            circle.push(next);
+        }
+    }
+}
+
+/// One trait as far as it could be read.
+struct ReadTrait<'a> {
+    id: Option<At<&'a str>>,
+    /// `None` where id or values are unreadable.
+    one: Option<Trait>,
+    applies_to: Option<&'a Yaml>,
 }
 
 fn read_trait<'a>(
     yaml: &'a Yaml,
     sources: Option<&BTreeMap<SourceId, Source>>,
     findings: &mut Findings,
-) -> Option<(Trait, Option<&'a Yaml>)> {
+) -> Option<ReadTrait<'a>> {
     let stages: Vec<(&'static str, LeafStage)> = LeafStage::ALL
         .iter()
         .map(|(id, stage, _)| (*id, *stage))
@@ -104,7 +190,16 @@ fn read_trait<'a>(
     let until_stage = fields.optional_word("until_stage", &stages);
     let decides = fields.truth("decides");
     let applies_to = fields.optional("applies_to");
-    let kind = kind.and_then(|kind| read_kind(&mut fields, kind));
+    let kind = match kind {
+        Some(kind) => read_kind(&mut fields, kind),
+        None => {
+            // Which of these belong here can't be said, so none is called unknown.
+            for name in ["unit", "bounds", "states"] {
+                fields.optional(name);
+            }
+            None
+        }
+    };
     let misread = match &kind {
         Some(TraitKind::Note) => Some(Misread {
             rate: 0.0,
@@ -139,25 +234,33 @@ fn read_trait<'a>(
         );
     }
     fields.close();
-    Some((
-        Trait {
-            id: TraitId::new(id?.value),
-            name: name?.value.to_owned(),
-            class: class?,
-            kind: kind?,
-            question: question?.value.to_owned(),
-            where_on_plant: where_on_plant?.value.to_owned(),
-            how: how?.value.to_owned(),
-            effort_s: effort?,
-            needs,
-            from_stage: from_stage?,
-            until_stage,
-            decides: decides?,
-            applies_to: None,
-            misread: misread?,
-        },
+    let words = |text: Option<At<&str>>| text.map_or_else(String::new, |t| t.value.to_owned());
+    // Placeholders: see `Traits::list`.
+    let one = id.zip(kind).map(|(id, kind)| Trait {
+        id: TraitId::new(id.value),
+        name: words(name),
+        class: class.unwrap_or(TraitClass::Other),
+        kind,
+        question: words(question),
+        where_on_plant: words(where_on_plant),
+        how: words(how),
+        effort_s: effort.unwrap_or(1),
+        needs,
+        from_stage: from_stage.unwrap_or(LeafStage::OneLeaf),
+        until_stage,
+        decides: decides.unwrap_or(true),
+        applies_to: None,
+        misread: misread.unwrap_or(Misread {
+            rate: 0.0,
+            mixed_up: Vec::new(),
+            source: SourceId::new("memory"),
+        }),
+    });
+    Some(ReadTrait {
+        id,
+        one,
         applies_to,
-    ))
+    })
 }
 
 fn whole_seconds(fields: &mut Fields, effort: At<f64>) -> Option<u32> {
@@ -190,7 +293,8 @@ fn read_kind(fields: &mut Fields, kind: Kind) -> Option<TraitKind> {
                     format!(
                         "the bounds {lowest} to {highest} leave no room, or begin at or below 0"
                     ),
-                    "measures are compared by ratio: write the smallest and largest sensible value",
+                    "write the smallest and the largest sensible value, both above 0: measures \
+                     are compared by ratio",
                 );
                 return None;
             }
@@ -204,8 +308,11 @@ fn read_kind(fields: &mut Fields, kind: Kind) -> Option<TraitKind> {
             let list = fields.required("states");
             let items = list.and_then(|yaml| fields.as_list(yaml, "states"))?;
             let mut states: Vec<State> = Vec::new();
+            let mut all_read = true;
             for item in items {
-                states.extend(read_state(fields, item, &states));
+                let state = read_state(fields, item, &states);
+                all_read &= state.is_some();
+                states.extend(state);
             }
             if items.len() < 2 {
                 fields.fault(
@@ -218,7 +325,8 @@ fn read_kind(fields: &mut Fields, kind: Kind) -> Option<TraitKind> {
                 );
                 return None;
             }
-            Some(if matches!(kind, Kind::Ordered) {
+            // With a state missing, right uses of it elsewhere would be called wrong.
+            all_read.then_some(if matches!(kind, Kind::Ordered) {
                 TraitKind::Ordered(states)
             } else {
                 TraitKind::States(states)
@@ -292,10 +400,10 @@ fn read_misread(
             fields.fault(
                 text.place,
                 format!("`{}` is not a state of this trait", short(text.value)),
-                suggest(
+                meant_within(
                     text.value,
                     states.iter().copied(),
-                    "use a state of this trait",
+                    "mixed_up is for traits with states; remove it, or use ids of its states",
                 ),
             );
         }
@@ -335,7 +443,7 @@ pub(crate) fn check_source(
         fields.fault(
             source.place,
             format!("`{}` is not a source of this key", short(source.value)),
-            suggest(
+            meant(
                 source.value,
                 sources.keys().map(SourceId::as_str),
                 "add it to sources.yaml, or write `memory`",
@@ -346,44 +454,54 @@ pub(crate) fn check_source(
 
 fn read_applies_to(
     yaml: &Yaml,
-    traits: &[Trait],
-    of: &TraitId,
+    traits: &Traits,
+    of: Option<&str>,
     findings: &mut Findings,
 ) -> Option<AppliesTo> {
     let mut fields = Fields::open(FILE, yaml, "applies_to", findings)?;
     let other = fields.id("trait");
-    let states = fields.texts("states");
-    let at = fields.place;
-    if states.is_empty() {
+    let states_yaml = fields.required("states");
+    let items = states_yaml.and_then(|yaml| fields.as_list(yaml, "states"));
+    fields.close();
+    let states: Vec<At<&str>> = items
+        .unwrap_or(&[])
+        .iter()
+        .filter_map(|yaml| fields.as_text(yaml, "states"))
+        .collect();
+    if items.is_some_and(<[Yaml]>::is_empty) {
         fields.fault(
-            at,
+            fields.place,
             "`applies_to` names no state",
             "write `states: [...]` with the states for which this trait can be seen",
         );
     }
     let other = other?;
-    let target = traits
-        .iter()
-        .find(|t| t.id == *other.value)
-        .filter(|t| t.id != *of && !t.states().is_empty());
-    let Some(target) = target else {
-        fields.fault(
-            other.place,
-            format!("`{}` is not another trait with states", short(other.value)),
-            suggest(
-                other.value,
-                traits.iter().filter(|t| t.id != *of).map(|t| t.id.as_str()),
-                "name a trait of this file",
-            ),
-        );
-        return None;
+    let target = match traits.find(other.value) {
+        Err(Unfound::Unread) => return None,
+        Ok(one) if Some(one.id.as_str()) != of && !one.states().is_empty() => one,
+        _ => {
+            let with_states = traits
+                .list
+                .iter()
+                .filter(|t| Some(t.id.as_str()) != of && !t.states().is_empty());
+            fields.fault(
+                other.place,
+                format!("`{}` is not another trait with states", short(other.value)),
+                meant_within(
+                    other.value,
+                    with_states.map(|t| t.id.as_str()),
+                    "name another trait of this file that has states",
+                ),
+            );
+            return None;
+        }
     };
     for state in &states {
         if target.state_index(state.value).is_none() {
             fields.fault(
                 state.place,
                 format!("`{}` is not a state of `{}`", short(state.value), target.id),
-                suggest(
+                meant_within(
                     state.value,
                     target.states().iter().map(|s| s.id.as_str()),
                     "use a state of that trait",
@@ -391,7 +509,6 @@ fn read_applies_to(
             );
         }
     }
-    fields.close();
     Some(AppliesTo {
         trait_id: target.id.clone(),
         states: states.iter().map(|s| StateId::new(s.value)).collect(),

@@ -8,8 +8,8 @@
 //! Nothing outside this module knows that there are two passes or which crates make them.
 //!
 //! Refused, since a key has no use for them: anchors, aliases, tags, several documents in a
-//! file, keys that are not plain text, nesting deeper than [`DEEPEST`], files over
-//! [`LARGEST_BYTES`].
+//! file, keys that are not plain text, nesting deeper than [`DEEPEST`], lists and maps
+//! with more than [`MOST_ITEMS`], files over [`LARGEST_BYTES`].
 
 use saphyr_parser::{Event, Parser, Span, StrInput};
 
@@ -20,6 +20,14 @@ pub const LARGEST_BYTES: usize = 4 * 1024 * 1024;
 
 /// Deepest nesting read. Keys need six levels.
 pub const DEEPEST: usize = 24;
+
+/// Most items in one list or map. Our own key has 225 sources. The bound keeps every check
+/// that compares each item with each other short, whatever the file holds.
+pub const MOST_ITEMS: usize = 2000;
+
+/// How to mend what the YAML readers stumble over; their own words name only the symptom.
+const MEND_SYNTAX: &str = "check indentation (spaces, no tabs), brackets and colons near this \
+     place; put text that holds `: ` or ` #` in quotes";
 
 /// A value and where it stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,7 +104,7 @@ pub(crate) fn read(file: &str, bytes: &[u8], findings: &mut Findings) -> Option<
                 file,
                 place,
                 format!("not readable as YAML: {}", short(&error.to_string())),
-                "check indentation, quotes and colons near this place",
+                MEND_SYNTAX,
             );
             return None;
         }
@@ -175,7 +183,7 @@ impl<'a, 'f> Marker<'a, 'f> {
                     self.file,
                     place,
                     format!("not readable as YAML: {}", short(error.info())),
-                    "check indentation, quotes and colons near this place",
+                    MEND_SYNTAX,
                 );
                 None
             }
@@ -209,6 +217,7 @@ impl<'a, 'f> Marker<'a, 'f> {
                     if matches!(event, Event::SequenceEnd) {
                         return Some(Mark::List(place, items));
                     }
+                    self.count(span, items.len())?;
                     items.push(self.node(event, span, depth + 1)?);
                 }
             }
@@ -240,6 +249,7 @@ impl<'a, 'f> Marker<'a, 'f> {
                 }
             };
             let key_place = place(span);
+            self.count(span, entries.len())?;
             let (event, span) = self.next()?;
             let value = self.node(event, span, depth + 1)?;
             if let Some((_, first, _)) = entries.iter().find(|(known, ..)| *known == key) {
@@ -254,6 +264,19 @@ impl<'a, 'f> Marker<'a, 'f> {
             }
             entries.push((key, key_place, value));
         }
+    }
+
+    /// Refuses one item more than [`MOST_ITEMS`].
+    fn count(&mut self, span: Span, so_far: usize) -> Option<()> {
+        if so_far < MOST_ITEMS {
+            return Some(());
+        }
+        self.refuse(
+            span,
+            format!("more than {MOST_ITEMS} items in one list or map"),
+            "a key has no such long lists; remove what does not belong to the key",
+        );
+        None
     }
 
     fn refuse_extras(&mut self, span: Span, anchor: usize, tagged: bool) {
