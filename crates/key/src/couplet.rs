@@ -9,6 +9,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use petgraph::Direction::Incoming;
 use petgraph::algo::tarjan_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::Dfs;
@@ -124,8 +125,11 @@ pub(crate) fn check(
         .map(|at| graph.add_node(at))
         .collect();
     let mut node_of = BTreeMap::new();
+    let mut complete = complete;
     for (at, couplet) in couplets.couplets.iter().enumerate() {
         if node_of.insert(couplet.number, at).is_some() {
+            // Which of the two the others mean can't be said.
+            complete = false;
             findings.fault(
                 file,
                 places[at].couplet,
@@ -165,11 +169,14 @@ pub(crate) fn check(
             }
         }
     }
-    loops(file, couplets, places, &graph, findings);
+    let circles = loops(file, couplets, places, &graph, findings);
     if complete {
         unreached(file, couplets, places, &graph, &nodes, taxa, findings);
     }
-    contradictions(file, couplets, places, &graph, &nodes, taxa, findings);
+    if !circles {
+        // In a circle every taxon stands behind every lead; that says nothing of the lead.
+        contradictions(file, couplets, places, &graph, &nodes, taxa, findings);
+    }
 }
 
 /// Couplets and taxa to which no lead leads.
@@ -184,7 +191,12 @@ fn unreached(
 ) {
     let reached = reached_couplets(graph, nodes);
     for (at, couplet) in couplets.couplets.iter().enumerate() {
-        if !reached.contains(&at) {
+        // A couplet behind another unreached one is no second fault.
+        let behind_another = graph
+            .neighbors_directed(nodes[at], Incoming)
+            .next()
+            .is_some();
+        if !reached.contains(&at) && !behind_another {
             findings.fault(
                 file,
                 places[at].couplet,
@@ -193,16 +205,18 @@ fn unreached(
             );
         }
     }
-    unreached_taxa(file, couplets, &reached, taxa, findings);
+    unnamed_taxa(file, couplets, taxa, findings);
 }
 
+/// Refuses circles; whether there is one.
 fn loops(
     file: &str,
     couplets: &Couplets,
     places: &[CoupletPlace],
     graph: &DiGraph<usize, ()>,
     findings: &mut Findings,
-) {
+) -> bool {
+    let mut any = false;
     for circle in tarjan_scc(graph) {
         let to_itself = circle.len() == 1 && graph.contains_edge(circle[0], circle[0]);
         if circle.len() < 2 && !to_itself {
@@ -217,10 +231,16 @@ fn loops(
         findings.fault(
             file,
             places[at[0]].couplet,
-            format!("couplets {} lead in a circle", numbers.join(", ")),
+            if to_itself {
+                format!("couplet {} leads back to itself", numbers.join(", "))
+            } else {
+                format!("couplets {} lead in a circle", numbers.join(", "))
+            },
             "every lead must go towards an end: correct the lead that goes back",
         );
+        any = true;
     }
+    any
 }
 
 fn reached_couplets(graph: &DiGraph<usize, ()>, nodes: &[NodeIndex]) -> BTreeSet<usize> {
@@ -234,16 +254,12 @@ fn reached_couplets(graph: &DiGraph<usize, ()>, nodes: &[NodeIndex]) -> BTreeSet
     reached
 }
 
-fn unreached_taxa(
-    file: &str,
-    couplets: &Couplets,
-    reached: &BTreeSet<usize>,
-    taxa: &[Taxon],
-    findings: &mut Findings,
-) {
-    let ends: BTreeSet<&TaxonId> = reached
+/// Taxa in which no lead ends. (A lead in an unreached couplet counts: that is told above.)
+fn unnamed_taxa(file: &str, couplets: &Couplets, taxa: &[Taxon], findings: &mut Findings) {
+    let ends: BTreeSet<&TaxonId> = couplets
+        .couplets
         .iter()
-        .flat_map(|&at| &couplets.couplets[at].leads)
+        .flat_map(|couplet| &couplet.leads)
         .filter_map(|lead| match &lead.to {
             LeadTo::Taxa(taxa) => Some(taxa),
             LeadTo::Couplet(_) => None,

@@ -175,11 +175,18 @@ impl<'a, 'f> Fields<'a, 'f> {
 
     /// Two numbers `[low, high]` with low <= high, from a value at hand.
     pub fn as_range(&mut self, yaml: &'a Yaml, name: &str) -> Option<At<(f64, f64)>> {
-        let items = self.as_list(yaml, name)?;
+        let items = match &yaml.value {
+            Value::List(items) => items.as_slice(),
+            _ => &[],
+        };
         let [low, high] = items else {
+            let found = match yaml.value {
+                Value::List(_) => format!("a list of {}", items.len()),
+                _ => kind_of(yaml),
+            };
             self.fault(
                 yaml.place,
-                format!("`{name}` needs two numbers, here are {}", items.len()),
+                format!("`{name}` needs two numbers, this is {found}"),
                 format!("write `{name}: [low, high]`"),
             );
             return None;
@@ -278,7 +285,7 @@ impl<'a, 'f> Fields<'a, 'f> {
         self.fault(
             yaml.place,
             format!("`{name}` must be a number, this is {}", kind_of(yaml)),
-            "write a plain number such as 2.5, without its unit",
+            "write digits alone, such as 12 or 2.5, without a unit",
         );
         None
     }

@@ -82,7 +82,6 @@ pub fn load(files: &KeyFiles) -> Loaded {
             "add a file taxa/<taxon id>.yaml for each",
         );
     }
-    // `.yaml` sorts before `_`, so the order of files is not quite that of ids.
     taxon_ids.sort_unstable();
     taxa.sort_by(|a, b| a.0.id.cmp(&b.0.id));
     check_look_alikes(&taxa, &taxon_ids, &mut findings);

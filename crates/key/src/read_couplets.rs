@@ -177,7 +177,7 @@ fn read_ends<'a>(fields: &mut Fields<'a, '_>, yaml: &'a Yaml, taxa: &[&str]) -> 
 }
 
 fn read_test(yaml: &Yaml, traits: Option<&Traits>, findings: &mut Findings) -> Option<LeadTest> {
-    let mut fields = Fields::open(FILE, yaml, "when", findings)?;
+    let mut fields = Fields::open(FILE, yaml, "`when`", findings)?;
     let trait_id = fields.id("trait");
     let states = fields.optional("states");
     let range = fields.optional("range");
@@ -196,8 +196,9 @@ fn read_test(yaml: &Yaml, traits: Option<&Traits>, findings: &mut Findings) -> O
             return None;
         }
     };
-    let reading = match (states, range, one.measure().is_some()) {
-        (Some(yaml), None, false) => {
+    let (has_states, measured) = (!one.states().is_empty(), one.measure().is_some());
+    let reading = match (states, range) {
+        (Some(yaml), None) if has_states => {
             let items = fields.as_list(yaml, "states")?;
             let mut wanted = Vec::new();
             for item in items {
@@ -214,6 +215,7 @@ fn read_test(yaml: &Yaml, traits: Option<&Traits>, findings: &mut Findings) -> O
                             "use a state of that trait",
                         ),
                     );
+                    continue;
                 }
                 wanted.push(StateId::new(id.value));
             }
@@ -222,18 +224,17 @@ fn read_test(yaml: &Yaml, traits: Option<&Traits>, findings: &mut Findings) -> O
             }
             (!wanted.is_empty()).then_some(LeadReading::States(wanted))
         }
-        (None, Some(yaml), true) => {
+        (None, Some(yaml)) if measured => {
             let (low, high) = fields.as_range(yaml, "range")?.value;
             Some(LeadReading::Range { low, high })
         }
         _ => None,
     };
     if reading.is_none() {
-        let (states, measure) = (!one.states().is_empty(), one.measure().is_some());
         fields.fault(
             fields.place,
             format!("this says nothing that can be seen of `{}`", one.id),
-            match (states, measure) {
+            match (has_states, measured) {
                 (true, _) => "write `states: [...]` with states of that trait",
                 (_, true) => "write `range: [low, high]`",
                 _ => "a note decides nothing: name a trait with states or a measure",

@@ -197,7 +197,12 @@ fn read_fact(
     context: &Context,
     findings: &mut Findings,
 ) -> Option<Fact> {
-    let mut fields = Fields::open(file, yaml, "a fact", findings)?;
+    let what = match &one.kind {
+        TraitKind::States(_) | TraitKind::Ordered(_) => "a fact on a trait with states",
+        TraitKind::Measure(_) => "a fact on a measure",
+        TraitKind::Note => "a fact on a note",
+    };
+    let mut fields = Fields::open(file, yaml, what, findings)?;
     let value = match &one.kind {
         TraitKind::States(_) | TraitKind::Ordered(_) => read_state(&mut fields, one),
         TraitKind::Measure(measure) => {

@@ -318,7 +318,7 @@ fn read_kind(fields: &mut Fields, kind: Kind) -> Option<TraitKind> {
                 fields.fault(
                     fields.place,
                     format!(
-                        "a trait needs at least two states, here are {}",
+                        "a trait needs at least two states, this one has {}",
                         items.len()
                     ),
                     "add a state, or make the trait a note",
@@ -365,7 +365,7 @@ fn read_misread(
     sources: Option<&BTreeMap<SourceId, Source>>,
 ) -> Option<Misread> {
     let yaml = fields.required("misread")?;
-    let mut fields = Fields::open(fields.file, yaml, "misread", fields.findings)?;
+    let mut fields = Fields::open(fields.file, yaml, "`misread`", fields.findings)?;
     let rate = fields.number("rate");
     let pairs = fields.list("mixed_up");
     let source = fields.id("source");
@@ -387,7 +387,7 @@ fn read_misread(
         if texts.len() != 2 {
             fields.fault(
                 pair.place,
-                format!("a mixed-up pair has two states, here are {}", items.len()),
+                format!("a mixed-up pair has two states, this one {}", items.len()),
                 "write `- [one, other]`",
             );
             continue;
@@ -458,7 +458,7 @@ fn read_applies_to(
     of: Option<&str>,
     findings: &mut Findings,
 ) -> Option<AppliesTo> {
-    let mut fields = Fields::open(FILE, yaml, "applies_to", findings)?;
+    let mut fields = Fields::open(FILE, yaml, "`applies_to`", findings)?;
     let other = fields.id("trait");
     let states_yaml = fields.required("states");
     let items = states_yaml.and_then(|yaml| fields.as_list(yaml, "states"));
@@ -496,8 +496,10 @@ fn read_applies_to(
             return None;
         }
     };
+    let mut all_known = !states.is_empty() && items.is_some_and(|i| i.len() == states.len());
     for state in &states {
         if target.state_index(state.value).is_none() {
+            all_known = false;
             fields.fault(
                 state.place,
                 format!("`{}` is not a state of `{}`", short(state.value), target.id),
@@ -509,7 +511,8 @@ fn read_applies_to(
             );
         }
     }
-    Some(AppliesTo {
+    // Without all its states, facts on this trait can't be said to occur or not.
+    all_known.then(|| AppliesTo {
         trait_id: target.id.clone(),
         states: states.iter().map(|s| StateId::new(s.value)).collect(),
     })

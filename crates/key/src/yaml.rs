@@ -26,8 +26,8 @@ pub const DEEPEST: usize = 24;
 pub const MOST_ITEMS: usize = 2000;
 
 /// How to mend what the YAML readers stumble over; their own words name only the symptom.
-const MEND_SYNTAX: &str = "check indentation (spaces, no tabs), brackets and colons near this \
-     place; put text that holds `: ` or ` #` in quotes";
+const MEND_SYNTAX: &str = "check indentation (spaces, no tabs), brackets and colons here \
+     and in the lines above; put text that holds `: ` or ` #` in quotes";
 
 /// A value and where it stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -206,7 +206,11 @@ impl<'a, 'f> Marker<'a, 'f> {
                 Some(Mark::Scalar(place))
             }
             Event::Alias(_) => {
-                self.refuse(span, "an alias (`*name`)", "write the value out again");
+                self.refuse(
+                    span,
+                    "an alias (`*name`); a key has none",
+                    "write the value out again",
+                );
                 Some(Mark::Scalar(place))
             }
             Event::SequenceStart(anchor, tag) => {
@@ -283,14 +287,14 @@ impl<'a, 'f> Marker<'a, 'f> {
         if anchor != 0 {
             self.refuse(
                 span,
-                "an anchor (`&name`)",
+                "an anchor (`&name`); a key has none",
                 "write the value where it is needed",
             );
         }
         if tagged {
             self.refuse(
                 span,
-                "a tag (`!name`)",
+                "a tag (`!name`); a key has none",
                 "remove it; quote the text if it begins with `!`",
             );
         }

@@ -1,1 +1,25 @@
-//! (being written)
+//! The pages: axum routes, view models, the style sheet.
+//!
+//! In: requests from a browser on this machine. Out: whole pages, complete without a script;
+//! a form that can't be taken comes back filled in with what is wrong on top; one that is
+//! taken answers with a redirect, so that the back button sends nothing twice.
+//!
+//! One module per page or family of pages, holding its view model, its template struct and its
+//! handlers; `routes` lists every address.
+
+pub mod app;
+pub mod assets;
+mod count;
+mod desk;
+pub mod failure;
+pub mod form;
+pub mod guard;
+pub mod here;
+pub mod page;
+mod plant;
+mod plot;
+mod routes;
+mod stand;
+
+pub use app::{App, Shared};
+pub use routes::router;

@@ -1,1 +1,192 @@
+//! Tests of the whole book, on real files in temporary folders.
+//!
+//! They live in the crate because some need the writing connection (full disk, broken rules).
+#![allow(clippy::unwrap_used)]
 
+mod append;
+mod chains;
+mod crash;
+mod exchange;
+mod full;
+mod messages;
+mod opening;
+mod photos;
+mod round_trip;
+mod rules;
+mod sql;
+
+use std::path::PathBuf;
+
+use crate::record::*;
+use crate::{Book, RecordId};
+
+/// A book in a folder of its own, with one of each thing that others refer to.
+struct Sample {
+    folder: tempfile::TempDir,
+    book: Book,
+    site: RecordId,
+    planting: RecordId,
+    plot: RecordId,
+    visit: RecordId,
+    point: RecordId,
+    unknown: RecordId,
+}
+
+/// An envelope around a body; the place and the people are invented.
+fn record(body: impl Into<Body>) -> Record {
+    Record {
+        id: RecordId::new(),
+        born_at: "2026-07-14T15:04:05.123Z".to_owned(),
+        received_at: None,
+        device: "laptop".to_owned(),
+        author: "A. Fenn".to_owned(),
+        supersedes: None,
+        body: body.into(),
+    }
+}
+
+/// A correction of a record, born at the given second of one minute.
+fn correction(of: RecordId, second: u8, body: impl Into<Body>) -> Record {
+    let born_at = format!("2026-08-01T10:00:{second:02}.000Z");
+    Record { supersedes: Some(of), born_at, ..record(body) }
+}
+
+fn a_site() -> Site {
+    Site { name: "Quill Farm".into(), locality: "Marl County".into(), permission: "gate code by phone".into() }
+}
+
+fn a_planting(site: RecordId) -> Planting {
+    Planting {
+        site,
+        name: "north forty".into(),
+        purpose: Purpose::Forage,
+        seeded_on: "2026-05-12".into(),
+        method: SeedingMethod::Drilled { row_spacing_cm: 19.0 },
+        mix: vec![
+            MixItem { taxon: "andropogon_gerardi".into(), pls_lb_per_acre: Some(4.5) },
+            MixItem { taxon: "sorghastrum_nutans".into(), pls_lb_per_acre: None },
+        ],
+    }
+}
+
+fn a_plot(planting: RecordId, name: &str) -> Plot {
+    Plot { planting, name: name.into(), note: "below the old fence line\nwet in May".into() }
+}
+
+fn a_visit(planting: RecordId) -> Visit {
+    Visit { planting, on: "2026-07-14".into(), scouts: vec!["A. Fenn".into(), "B. Reed".into()], note: String::new() }
+}
+
+fn a_point(plot: RecordId, visit: RecordId, label: &str) -> Point {
+    let position = Some(Position { latitude: 38.25, longitude: -96.5, uncertainty_m: Some(4.0) });
+    Point { plot, visit, label: label.into(), position }
+}
+
+fn an_unknown(visit: RecordId, number: u32, first_seen: RecordId) -> Unknown {
+    Unknown { visit, number, description: "hairy, flat base".into(), first_seen }
+}
+
+fn a_frame(point: RecordId, number: u32) -> Frame {
+    Frame {
+        point,
+        number,
+        scout: "A. Fenn".into(),
+        shape: FrameShape::Grid { cells: 25, cell_side_cm: 15.0 },
+        tallies: vec![Tally { cell: Some(3), what: Counted::Taxon("andropogon_gerardi".into()), plants: None }],
+        looked_twice: true,
+    }
+}
+
+fn a_determination(point: RecordId) -> Determination {
+    Determination {
+        point,
+        cell: Some(3),
+        unknown: None,
+        taxon: Some("andropogon_gerardi".into()),
+        note: String::new(),
+        evidence: Evidence {
+            key: "tallgrass-first-year".into(),
+            table_fingerprint: "0123abcd".into(),
+            leaf_stage: "tillering".into(),
+            tools: vec!["lens".into()],
+            prior: PriorUsed::Even,
+            answers: vec![
+                AnswerGiven { r#trait: "ligule_type".into(), value: ValueGiven::States(vec!["membrane".into()]) },
+                AnswerGiven { r#trait: "ligule_length".into(), value: ValueGiven::Measure(1.5) },
+                AnswerGiven { r#trait: "vernation".into(), value: ValueGiven::CannotTell },
+            ],
+            outcome: "leaning".into(),
+            ranking: vec![
+                Ranked { taxon: "andropogon_gerardi".into(), probability: 0.75 },
+                Ranked { taxon: "not_in_key".into(), probability: 0.25 },
+            ],
+        },
+    }
+}
+
+fn an_opinion(about: RecordId) -> Opinion {
+    Opinion {
+        about,
+        taxon: Some("sorghastrum_nutans".into()),
+        name_as_written: String::new(),
+        reasons: "notched ligule".into(),
+    }
+}
+
+impl Sample {
+    fn new() -> Sample {
+        let folder = tempfile::tempdir().unwrap();
+        let book = Book::create(folder.path().join("season.book")).unwrap();
+        let site = record(a_site());
+        let planting = record(a_planting(site.id));
+        let plot = record(a_plot(planting.id, "1"));
+        let visit = record(a_visit(planting.id));
+        let point = record(a_point(plot.id, visit.id, "1"));
+        let unknown = record(an_unknown(visit.id, 1, point.id));
+        let sample = Sample {
+            folder,
+            book,
+            site: site.id,
+            planting: planting.id,
+            plot: plot.id,
+            visit: visit.id,
+            point: point.id,
+            unknown: unknown.id,
+        };
+        sample.book.append(vec![site, planting, plot, visit, point, unknown]).unwrap();
+        sample
+    }
+
+    fn path(&self) -> PathBuf {
+        self.book.path().to_owned()
+    }
+
+    /// Keeps one record and gives its id.
+    #[track_caller]
+    fn keep(&self, record: Record) -> RecordId {
+        let id = record.id;
+        self.book.append(vec![record]).unwrap();
+        id
+    }
+
+    fn export(&self) -> String {
+        exported(&self.book)
+    }
+}
+
+fn exported(book: &Book) -> String {
+    let mut bytes = Vec::new();
+    book.export(&mut bytes).unwrap();
+    String::from_utf8(bytes).unwrap()
+}
+
+/// SQLite's own check of the whole file.
+#[track_caller]
+fn assert_sound(book: &Book) {
+    let said: String = book.ask(|conn| conn.query_row("PRAGMA integrity_check", [], |row| row.get(0))).unwrap();
+    assert_eq!(said, "ok");
+    let astray: i64 = book
+        .ask(|conn| conn.query_row("SELECT count(*) FROM pragma_foreign_key_check", [], |row| row.get(0)))
+        .unwrap();
+    assert_eq!(astray, 0, "foreign keys");
+}

@@ -1,0 +1,197 @@
+//! What the file itself promises, whatever tool opens it.
+
+use rusqlite::Connection;
+
+use super::*;
+
+/// Every table with something to put into it: a column, and a copy of its rows.
+const TABLES: [(&str, &str); 17] = [
+    ("record", "author"),
+    ("site", "name"),
+    ("planting", "name"),
+    ("planting_mix", "taxon"),
+    ("plot", "name"),
+    ("visit", "note"),
+    ("visit_scout", "name"),
+    ("point", "label"),
+    ("unknown", "description"),
+    ("frame", "scout"),
+    ("tally", "taxon"),
+    ("determination", "note"),
+    ("answer", "trait"),
+    ("answer_state", "state"),
+    ("ranking", "taxon"),
+    ("opinion", "reasons"),
+    ("photo", "shows"),
+];
+
+fn full() -> Sample {
+    let s = Sample::new();
+    s.keep(record(a_frame(s.point, 1)));
+    let determination = s.keep(record(a_determination(s.point)));
+    s.keep(record(an_opinion(determination)));
+    s.book.add_photo(b"\xFF\xD8\xFF\xE0", s.point, "", "A. Fenn", "phone", RecordId::new()).unwrap();
+    s
+}
+
+fn refuses(conn: &Connection, sql: &str) {
+    let error = conn.execute(sql, []).expect_err(sql).to_string();
+    assert!(error.contains("append-only"), "{sql}: {error}");
+}
+
+#[test]
+fn the_triggers_cover_every_table() {
+    let s = Sample::new();
+    let names: Vec<String> = s
+        .book
+        .ask(|conn| {
+            conn.prepare("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name")?
+                .query_map([], |row| row.get(0))?
+                .collect()
+        })
+        .unwrap();
+    let mut expected: Vec<&str> = TABLES.iter().map(|(table, _)| *table).collect();
+    expected.sort_unstable();
+    assert_eq!(names, expected);
+}
+
+#[test]
+fn update_delete_and_replace_are_refused_on_the_writing_connection() {
+    let s = full();
+    let before = s.export();
+    s.book.on_writer(|conn| {
+        for (table, column) in TABLES {
+            refuses(conn, &format!("UPDATE {table} SET {column} = {column}"));
+            refuses(conn, &format!("DELETE FROM {table}"));
+            refuses(conn, &format!("INSERT OR REPLACE INTO {table} SELECT * FROM {table} LIMIT 1"));
+            refuses(conn, &format!("INSERT INTO {table} SELECT * FROM {table} WHERE true LIMIT 1 ON CONFLICT DO UPDATE SET {column} = 'x'"));
+        }
+    });
+    assert_eq!(s.export(), before);
+}
+
+#[test]
+fn a_tool_without_our_settings_cannot_replace_either() {
+    let s = full();
+    let before = s.export();
+    let conn = Connection::open(s.path()).unwrap();
+    conn.pragma_update(None, "foreign_keys", false).unwrap();
+    conn.pragma_update(None, "recursive_triggers", false).unwrap();
+    for (table, column) in TABLES {
+        refuses(&conn, &format!("UPDATE {table} SET {column} = {column}"));
+        refuses(&conn, &format!("DELETE FROM {table}"));
+        refuses(&conn, &format!("INSERT OR REPLACE INTO {table} SELECT * FROM {table} LIMIT 1"));
+    }
+    assert_eq!(s.export(), before);
+}
+
+#[test]
+fn a_kept_frame_takes_no_more_tallies() {
+    let s = full();
+    s.book.on_writer(|conn| {
+        refuses(conn, "INSERT INTO tally (frame, ord, cell, taxon) SELECT id, 99, 4, 'x' FROM frame");
+        refuses(conn, "INSERT INTO planting_mix (planting, ord, taxon) SELECT id, 99, 'x' FROM planting");
+    });
+}
+
+#[test]
+fn the_columns_check_what_they_can() {
+    let s = Sample::new();
+    let bad = [
+        "INSERT INTO tally (frame, ord, cell, taxon) VALUES ('f', 1, 0, 'x')",
+        "INSERT INTO tally (frame, ord, plants, taxon) VALUES ('f', 1, 0, 'x')",
+        "INSERT INTO tally (frame, ord, cell) VALUES ('f', 1, 1)",
+        "INSERT INTO tally (frame, ord, cell, plants, taxon) VALUES ('f', 1, 1, 1, 'x')",
+        "INSERT INTO ranking (determination, ord, taxon, probability) VALUES ('d', 1, 'x', 1.5)",
+        "INSERT INTO planting_mix (planting, ord, taxon, pls_lb_per_acre) VALUES ('p', 1, 'x', 0)",
+    ];
+    s.book.on_writer(move |conn| {
+        for sql in bad {
+            let error = conn.execute(sql, []).expect_err(sql).to_string();
+            assert!(error.contains("CHECK constraint failed"), "{sql}: {error}");
+        }
+        // A whole needs its envelope, and a part its whole.
+        for sql in [
+            "INSERT INTO site (id, name, locality, permission) VALUES ('00000000-0000-7000-8000-000000000000', 'x', '', '')",
+            "INSERT INTO visit_scout (visit, ord, name) VALUES ('v', 1, 'x')",
+        ] {
+            let error = conn.execute(sql, []).expect_err(sql).to_string();
+            assert!(error.contains("FOREIGN KEY constraint failed"), "{sql}: {error}");
+        }
+        for (sql, why) in [
+            ("INSERT INTO visit SELECT '00000000-0000-7000-8000-000000000000', planting, '2026-02-30', '' FROM visit", "CHECK"),
+            ("INSERT INTO point (id, plot, visit, label, latitude, longitude) SELECT '00000000-0000-7000-8000-000000000000', plot, visit, '9', 91.0, 0.0 FROM point", "CHECK"),
+            ("INSERT INTO unknown SELECT '00000000-0000-7000-8000-000000000000', visit, 'three', 'x', first_seen FROM unknown", "cannot store TEXT"),
+        ] {
+            let error = conn.execute(sql, []).expect_err(sql).to_string();
+            assert!(error.contains(why), "{sql}: {error}");
+        }
+    });
+}
+
+#[test]
+fn both_connections_are_set_as_promised() {
+    let s = Sample::new();
+    let settings = |conn: &Connection| -> Vec<i64> {
+        ["synchronous", "foreign_keys", "recursive_triggers", "trusted_schema", "busy_timeout", "application_id", "user_version"]
+            .iter()
+            .map(|name| conn.pragma_query_value(None, name, |row| row.get(0)).unwrap())
+            .collect()
+    };
+    // synchronous 2 is FULL. Source: sqlite.org, "PRAGMA Statements".
+    let expected = vec![2, 1, 1, 0, 5000, crate::APPLICATION_ID, crate::SCHEMA_VERSION];
+    assert_eq!(s.book.ask(|conn| Ok(settings(conn))).unwrap(), expected);
+    assert_eq!(s.book.on_writer(move |conn| settings(conn)), expected);
+    let mode: String = s.book.on_writer(|conn| conn.pragma_query_value(None, "journal_mode", |row| row.get(0)).unwrap());
+    assert_eq!(mode, "wal");
+    let wrote = s.book.ask(|conn| conn.execute("INSERT INTO site VALUES ('a', 'b', '', '')", []));
+    assert!(wrote.is_err());
+}
+
+#[test]
+fn the_mark_and_the_version_stand_in_the_header() {
+    // Offsets 60 and 68. Source: sqlite.org, "Database File Format", 1.3.
+    let s = Sample::new();
+    let bytes = std::fs::read(s.path()).unwrap();
+    assert_eq!(&bytes[60..64], &1_u32.to_be_bytes());
+    assert_eq!(&bytes[68..72], b"Stbk");
+}
+
+#[test]
+fn current_determination_reads_well_in_any_tool() {
+    let s = Sample::new();
+    let first = s.keep(record(Determination { unknown: Some(s.unknown), ..a_determination(s.point) }));
+    s.keep(record(an_opinion(first)));
+    s.keep(correction(first, 1, Determination { taxon: None, unknown: Some(s.unknown), ..a_determination(s.point) }));
+    s.keep(correction(s.plot, 2, a_plot(s.planting, "renamed")));
+    let conn = Connection::open(s.path()).unwrap();
+    let line: String = conn
+        .query_row(
+            "SELECT concat_ws('|', site, planting, plot, visited_on, point_label, cell, unknown_number,
+                    coalesce(taxon, 'no name'), outcome, top_taxon, top_probability, opinion_taxon, opinion_author)
+             FROM current_determination",
+            [],
+            |row| row.get(0),
+        )
+        .unwrap();
+    assert_eq!(
+        line,
+        "Quill Farm|north forty|renamed|2026-07-14|1|3|1|no name|leaning|andropogon_gerardi|0.75|sorghastrum_nutans|A. Fenn"
+    );
+}
+
+#[test]
+fn current_tally_keeps_frames_in_which_nothing_was_found() {
+    let s = Sample::new();
+    s.keep(record(a_frame(s.point, 1)));
+    s.keep(record(Frame { tallies: vec![], ..a_frame(s.point, 2) }));
+    let conn = Connection::open(s.path()).unwrap();
+    let rows: Vec<(i64, Option<String>)> = conn
+        .prepare("SELECT frame_number, taxon FROM current_tally ORDER BY frame_number")
+        .unwrap()
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))
+        .unwrap()
+        .collect::<Result<_, _>>()
+        .unwrap();
+    assert_eq!(rows, [(1, Some("andropogon_gerardi".into())), (2, None)]);
+}

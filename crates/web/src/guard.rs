@@ -1,0 +1,100 @@
+//! What every request passes: is it from our own pages, and may a browser run anything?
+//!
+//! The server listens on 127.0.0.1. A page of some website, open in the same browser, could
+//! still send forms here or, by a name that it points at 127.0.0.1, read the book. So:
+//! only addresses of this machine are answered, forms must come from our own pages, and no
+//! page may load or run anything from elsewhere.
+
+use axum::extract::Request;
+use axum::http::header::{CACHE_CONTROL, HOST, HeaderName, ORIGIN};
+use axum::http::{HeaderMap, HeaderValue, Method};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use crate::failure::Failure;
+
+/// No script at all, nothing from elsewhere, no framing, forms only to ourselves.
+const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; \
+                      frame-ancestors 'none'; base-uri 'none'";
+
+/// Refuses strangers and adds the headers that keep pages to themselves.
+pub async fn guard(request: Request, next: Next) -> Response {
+    if let Err(failure) = check(request.method(), request.headers()) {
+        return failure.into_response();
+    }
+    let mut response = next.run(request).await;
+    let headers = response.headers_mut();
+    for (name, value) in [
+        ("content-security-policy", POLICY),
+        ("x-content-type-options", "nosniff"),
+        ("referrer-policy", "same-origin"),
+    ] {
+        headers.insert(HeaderName::from_static(name), HeaderValue::from_static(value));
+    }
+    // A page shows the book as it is now; assets set their own, longer life.
+    headers
+        .entry(CACHE_CONTROL)
+        .or_insert(HeaderValue::from_static("no-store"));
+    response
+}
+
+fn check(method: &Method, headers: &HeaderMap) -> Result<(), Failure> {
+    let text = |name: HeaderName| headers.get(name).and_then(|v| v.to_str().ok());
+    let host = text(HOST).unwrap_or_default();
+    if !is_this_machine(host) {
+        return Err(Failure::BadRequest(format!(
+            "This server answers on this machine only, and was called as \u{201c}{}\u{201d}. Open it as http://127.0.0.1 with its port.",
+            host.chars().take(60).collect::<String>()
+        )));
+    }
+    if method != Method::GET && method != Method::HEAD {
+        // Browsers name the page a form comes from; programs (curl, tests) name none.
+        if let Some(origin) = text(ORIGIN) {
+            let own = origin.strip_prefix("http://").is_some_and(|o| o == host);
+            if !own {
+                return Err(Failure::BadRequest(
+                    "This form came from another website. Nothing was saved. Open the page here and send it again.".to_owned(),
+                ));
+            }
+        }
+    }
+    Ok(())
+}
+
+fn is_this_machine(host: &str) -> bool {
+    let name = match host.rsplit_once(':') {
+        Some((name, port)) if port.bytes().all(|b| b.is_ascii_digit()) => name,
+        _ => host,
+    };
+    matches!(name, "127.0.0.1" | "localhost" | "[::1]")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn with(host: &'static str, origin: Option<&'static str>, method: Method) -> bool {
+        let mut headers = HeaderMap::new();
+        headers.insert(HOST, HeaderValue::from_static(host));
+        if let Some(origin) = origin {
+            headers.insert(ORIGIN, HeaderValue::from_static(origin));
+        }
+        check(&method, &headers).is_ok()
+    }
+
+    #[test]
+    fn a_name_that_points_at_this_machine_is_still_a_stranger() {
+        assert!(with("127.0.0.1:8420", None, Method::GET));
+        assert!(with("localhost:8420", None, Method::GET));
+        assert!(!with("evil.example:8420", None, Method::GET));
+        assert!(!with("127.0.0.1.evil.example", None, Method::GET));
+    }
+
+    #[test]
+    fn forms_of_other_websites_are_refused() {
+        assert!(with("127.0.0.1:8420", Some("http://127.0.0.1:8420"), Method::POST));
+        assert!(!with("127.0.0.1:8420", Some("http://127.0.0.1:9999"), Method::POST));
+        assert!(!with("127.0.0.1:8420", Some("https://evil.example"), Method::POST));
+        assert!(!with("127.0.0.1:8420", Some("null"), Method::POST));
+    }
+}

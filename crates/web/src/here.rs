@@ -1,0 +1,67 @@
+//! Who is working and where: two cookies, so that it survives every page without a script.
+
+use axum::extract::FromRequestParts;
+use axum::http::HeaderValue;
+use axum::http::header::COOKIE;
+use axum::http::request::Parts;
+use standbook_fieldbook::RecordId;
+
+use crate::failure::Failure;
+
+/// Cookie that holds the scout's name, percent-encoded.
+const SCOUT: &str = "scout";
+/// Cookie that holds the id of the point last worked at.
+const POINT: &str = "point";
+
+/// Who and where, as far as known.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Here {
+    /// The scout's name.
+    pub scout: Option<String>,
+    /// The point last worked at.
+    pub point: Option<RecordId>,
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Here {
+    type Rejection = Failure;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Failure> {
+        let mut here = Here::default();
+        for header in parts.headers.get_all(COOKIE) {
+            // A cookie that can't be read is like one that is not there.
+            for pair in header.to_str().unwrap_or_default().split(';') {
+                let Some((name, value)) = pair.trim().split_once('=') else {
+                    continue;
+                };
+                match name {
+                    SCOUT => {
+                        here.scout = form_urlencoded::parse(format!("v={value}").as_bytes())
+                            .next()
+                            .map(|(_, v)| v.trim().to_owned())
+                            .filter(|v| !v.is_empty() && v.chars().count() <= 120);
+                    }
+                    POINT => here.point = value.parse().ok(),
+                    _ => {}
+                }
+            }
+        }
+        Ok(here)
+    }
+}
+
+/// A `Set-Cookie` value that remembers the scout for a year.
+pub fn remember_scout(name: &str) -> Option<HeaderValue> {
+    let name: String = form_urlencoded::byte_serialize(name.as_bytes()).collect();
+    HeaderValue::from_str(&format!(
+        "{SCOUT}={name}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly"
+    ))
+    .ok()
+}
+
+/// A `Set-Cookie` value that remembers the point for two days.
+pub fn remember_point(point: RecordId) -> Option<HeaderValue> {
+    HeaderValue::from_str(&format!(
+        "{POINT}={point}; Path=/; Max-Age=172800; SameSite=Strict; HttpOnly"
+    ))
+    .ok()
+}

@@ -1,0 +1,32 @@
+//! Every address of the server.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::from_fn;
+use axum::response::Redirect;
+use axum::routing::get;
+
+use crate::app::App;
+use crate::assets;
+use crate::failure::Failure;
+use crate::form::LARGEST_FORM_BYTES;
+use crate::guard::guard;
+use crate::{count, desk, plant, plot, stand};
+
+/// The whole site.
+pub fn router(app: Arc<App>) -> Router {
+    Router::new()
+        .route("/", get(|| async { Redirect::to("/plot") }))
+        .route("/assets/{name}", get(assets::serve))
+        .merge(plot::routes())
+        .merge(plant::routes())
+        .merge(count::routes())
+        .merge(stand::routes())
+        .merge(desk::routes())
+        .fallback(|| async { Failure::NotFound { what: "page" } })
+        .layer(DefaultBodyLimit::max(LARGEST_FORM_BYTES))
+        .layer(from_fn(guard))
+        .with_state(app)
+}
