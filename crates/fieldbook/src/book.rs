@@ -21,6 +21,9 @@ use crate::writer::{Call, CallFailed, Job, start};
 /// Idle reading connections kept for the next question.
 const IDLE_READERS: usize = 4;
 
+/// What the writer makes of the records of one call: kept, or faulty with each one's index.
+pub(crate) type Judged = Result<Vec<Kept>, Vec<(usize, Fault)>>;
+
 /// A book. Cheap to clone; all clones share one writer and a few readers. The file is folded
 /// together and closed when the last clone is dropped.
 #[derive(Clone)]
@@ -43,7 +46,10 @@ struct WriterThread {
 impl Drop for Inner {
     fn drop(&mut self) {
         // The writer's connection must be the last to close: that one folds -wal into the book.
-        self.readers.get_mut().unwrap_or_else(PoisonError::into_inner).clear();
+        self.readers
+            .get_mut()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clear();
         if let Ok(writer) = &mut self.writer {
             writer.sender.take();
             if let Some(thread) = writer.thread.take() {
@@ -55,7 +61,9 @@ impl Drop for Inner {
 
 impl std::fmt::Debug for Book {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Book").field("path", &self.inner.path).finish_non_exhaustive()
+        f.debug_struct("Book")
+            .field("path", &self.inner.path)
+            .finish_non_exhaustive()
     }
 }
 
@@ -86,13 +94,24 @@ impl Book {
     fn start(path: &Path, opened: Opened) -> Result<Book, BookError> {
         let writer = match opened.writer {
             Ok(conn) => {
-                let (sender, thread) = start(path.to_owned(), conn).map_err(|error| from_io(path, &error))?;
-                Ok(WriterThread { sender: Some(sender), thread: Some(thread) })
+                let (sender, thread) =
+                    start(path.to_owned(), conn).map_err(|error| from_io(path, &error))?;
+                Ok(WriterThread {
+                    sender: Some(sender),
+                    thread: Some(thread),
+                })
             }
             Err(why) => Err(why),
         };
         let readers = Mutex::new(Vec::new());
-        Ok(Book { inner: Arc::new(Inner { path: path.to_owned(), read_by: opened.read_by, readers, writer }) })
+        Ok(Book {
+            inner: Arc::new(Inner {
+                path: path.to_owned(),
+                read_by: opened.read_by,
+                readers,
+                writer,
+            }),
+        })
     }
 
     /// The book's file.
@@ -122,23 +141,30 @@ impl Book {
     }
 
     /// Sends one call to the writer and waits for the answer; faults come with the record's index.
-    pub(crate) fn send(
-        &self,
-        records: Vec<Record>,
-        receipt: Receipt,
-    ) -> Result<Result<Vec<Kept>, Vec<(usize, Fault)>>, BookError> {
+    pub(crate) fn send(&self, records: Vec<Record>, receipt: Receipt) -> Result<Judged, BookError> {
         let writer = self
             .inner
             .writer
             .as_ref()
-            .map_err(|why| BookError::ReadOnly { path: self.path().to_owned(), why: why.clone() })?;
+            .map_err(|why| BookError::ReadOnly {
+                path: self.path().to_owned(),
+                why: why.clone(),
+            })?;
         if records.is_empty() {
             return Ok(Ok(Vec::new()));
         }
-        let closed = || BookError::Closed { path: self.path().to_owned() };
+        let closed = || BookError::Closed {
+            path: self.path().to_owned(),
+        };
         let (answer, answered) = sync_channel(1);
         let sender = writer.sender.as_ref().ok_or_else(closed)?;
-        sender.send(Job::Keep(Call { records, receipt, answer })).map_err(|_| closed())?;
+        sender
+            .send(Job::Keep(Call {
+                records,
+                receipt,
+                answer,
+            }))
+            .map_err(|_| closed())?;
         match answered.recv().map_err(|_| closed())? {
             Ok(kept) => Ok(Ok(kept)),
             Err(CallFailed::Faults(faults)) => Ok(Err(faults)),
@@ -168,7 +194,10 @@ impl Book {
 
     fn idle_readers(&self) -> std::sync::MutexGuard<'_, Vec<Connection>> {
         // A panic elsewhere leaves at worst one connection too few.
-        self.inner.readers.lock().unwrap_or_else(PoisonError::into_inner)
+        self.inner
+            .readers
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Runs something on the writing connection and waits for it.
@@ -178,11 +207,19 @@ impl Book {
         work: impl FnOnce(&mut Connection) -> T + Send + 'static,
     ) -> T {
         let (answer, answered) = sync_channel(1);
-        let sender = self.inner.writer.as_ref().ok().and_then(|writer| writer.sender.as_ref());
+        let sender = self
+            .inner
+            .writer
+            .as_ref()
+            .ok()
+            .and_then(|writer| writer.sender.as_ref());
         let job = Job::Run(Box::new(move |conn| {
             let _ = answer.send(work(conn));
         }));
-        sender.expect("a writable book").send(job).expect("a running writer");
+        sender
+            .expect("a writable book")
+            .send(job)
+            .expect("a running writer");
         answered.recv().expect("an answer")
     }
 }

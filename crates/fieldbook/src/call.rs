@@ -111,7 +111,12 @@ pub(crate) fn same_content(a: &Record, b: &Record) -> bool {
         && a.body == b.body
 }
 
-fn received<'a>(record: &'a Record, receipt: Receipt, now: &'a str, problems: &mut Vec<Problem>) -> &'a str {
+fn received<'a>(
+    record: &'a Record,
+    receipt: Receipt,
+    now: &'a str,
+    problems: &mut Vec<Problem>,
+) -> &'a str {
     match (receipt, &record.received_at) {
         (Receipt::AsWritten, Some(text)) => {
             if crate::time::parse_stamp(text).is_none() {
@@ -132,8 +137,10 @@ fn received<'a>(record: &'a Record, receipt: Receipt, now: &'a str, problems: &m
 /// Indexes in an order in which every record comes after what it refers to: by kind, then by
 /// place in the chain of corrections, then by id.
 fn writing_order(records: &[Record]) -> Vec<usize> {
-    let earlier: HashMap<RecordId, RecordId> =
-        records.iter().filter_map(|record| Some((record.id, record.supersedes?))).collect();
+    let earlier: HashMap<RecordId, RecordId> = records
+        .iter()
+        .filter_map(|record| Some((record.id, record.supersedes?)))
+        .collect();
     let mut depths: HashMap<RecordId, usize> = HashMap::new();
     for record in records {
         // Down the chain until a known depth or its end; a circle ends too, and its records then
@@ -159,7 +166,11 @@ fn writing_order(records: &[Record]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..records.len()).collect();
     order.sort_by_key(|&at| {
         let record = &records[at];
-        (rank(&record.body), depths.get(&record.id).copied().unwrap_or(0), record.id)
+        (
+            rank(&record.body),
+            depths.get(&record.id).copied().unwrap_or(0),
+            record.id,
+        )
     });
     order
 }

@@ -100,7 +100,9 @@ pub enum BookError {
         detail: String,
     },
     /// The same id came with different content.
-    #[error("record {id} is in the book already, with different content. Nothing of this call was written. A correction needs a new id and `supersedes` set to {id}")]
+    #[error(
+        "record {id} is in the book already, with different content. Nothing of this call was written. A correction needs a new id and `supersedes` set to {id}"
+    )]
     Conflict {
         /// The id.
         id: RecordId,
@@ -112,13 +114,17 @@ pub enum BookError {
     #[error("nothing was imported, {}", list(.0))]
     Import(Vec<LineFault>),
     /// The bytes are not a picture the book takes.
-    #[error("this is not a JPEG, PNG or WebP picture (it starts with {start}). Save the picture as JPEG and add it again")]
+    #[error(
+        "this is not a JPEG, PNG or WebP picture (it starts with {start}). Save the picture as JPEG and add it again"
+    )]
     PhotoType {
         /// The first bytes, in hex, or `nothing`.
         start: String,
     },
     /// The picture is too large.
-    #[error("this picture has {bytes} bytes, and the limit is {limit} bytes. Make a smaller copy and add that")]
+    #[error(
+        "this picture has {bytes} bytes, and the limit is {limit} bytes. Make a smaller copy and add that"
+    )]
     PhotoTooLarge {
         /// Its size, bytes.
         bytes: u64,
@@ -126,7 +132,9 @@ pub enum BookError {
         limit: u64,
     },
     /// The text to import could not be read, or the export could not be written.
-    #[error("the {what} stopped: {detail}. The book is unchanged. Check the file and the disk, then start again")]
+    #[error(
+        "the {what} stopped: {detail}. The book is unchanged. Check the file and the disk, then start again"
+    )]
     Exchange {
         /// `import` or `export`.
         what: &'static str,
@@ -166,7 +174,11 @@ pub struct Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}, {}: {}. {}", self.kind, self.record, self.field, self.problem, self.mend)
+        write!(
+            f,
+            "{} {}, {}: {}. {}",
+            self.kind, self.record, self.field, self.problem, self.mend
+        )
     }
 }
 
@@ -226,11 +238,19 @@ pub(crate) fn from_sqlite(path: &Path, error: &rusqlite::Error) -> BookError {
     }
     match failure.code {
         ErrorCode::DiskFull => BookError::Full { path },
-        ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked => BookError::Busy { path, waited_s: BUSY_WAIT_S },
+        ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked => BookError::Busy {
+            path,
+            waited_s: BUSY_WAIT_S,
+        },
         ErrorCode::ReadOnly => BookError::ReadOnly { path, why: detail },
         ErrorCode::DatabaseCorrupt => BookError::Damaged { path, detail },
-        ErrorCode::NotADatabase => BookError::NotABook { path, why: "it is no SQLite file, or damaged at its start".to_owned() },
-        ErrorCode::SystemIoFailure | ErrorCode::CannotOpen | ErrorCode::PermissionDenied => BookError::File { path, detail },
+        ErrorCode::NotADatabase => BookError::NotABook {
+            path,
+            why: "it is no SQLite file, or damaged at its start".to_owned(),
+        },
+        ErrorCode::SystemIoFailure | ErrorCode::CannotOpen | ErrorCode::PermissionDenied => {
+            BookError::File { path, detail }
+        }
         _ => BookError::Sqlite { path, detail },
     }
 }
@@ -239,8 +259,13 @@ pub(crate) fn from_sqlite(path: &Path, error: &rusqlite::Error) -> BookError {
 pub(crate) fn from_io(path: &Path, error: &std::io::Error) -> BookError {
     let path = path.to_owned();
     match error.kind() {
-        std::io::ErrorKind::StorageFull | std::io::ErrorKind::QuotaExceeded => BookError::Full { path },
+        std::io::ErrorKind::StorageFull | std::io::ErrorKind::QuotaExceeded => {
+            BookError::Full { path }
+        }
         std::io::ErrorKind::NotFound => BookError::Missing { path },
-        _ => BookError::File { path, detail: error.to_string() },
+        _ => BookError::File {
+            path,
+            detail: error.to_string(),
+        },
     }
 }

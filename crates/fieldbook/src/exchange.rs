@@ -38,7 +38,9 @@ impl Book {
                 .query_map([], |row| row.get(0))?
                 .collect::<Result<_, _>>()?;
             for id in &ids {
-                let Some(record) = load(conn, *id)? else { continue };
+                let Some(record) = load(conn, *id)? else {
+                    continue;
+                };
                 let written = serde_json::to_writer(&mut to, &record)
                     .map_err(std::io::Error::from)
                     .and_then(|()| to.write_all(b"\n"));
@@ -48,7 +50,10 @@ impl Book {
             }
             Ok(to.flush().map(|()| ids.len()))
         })?;
-        outcome.map_err(|error| BookError::Exchange { what: "export", detail: error.to_string() })
+        outcome.map_err(|error| BookError::Exchange {
+            what: "export",
+            detail: error.to_string(),
+        })
     }
 
     /// Brings in records: all of them or, when any line is bad, none, with every bad line named.
@@ -58,10 +63,16 @@ impl Book {
             match self.send(records, Receipt::AsWritten)? {
                 Ok(kept) => {
                     let new = kept.iter().filter(|kept| **kept == Kept::New).count();
-                    return Ok(Import { new, already: kept.len() - new });
+                    return Ok(Import {
+                        new,
+                        already: kept.len() - new,
+                    });
                 }
                 Err(found) => {
-                    faults = found.into_iter().map(|(at, fault)| line_fault(lines[at], fault)).collect();
+                    faults = found
+                        .into_iter()
+                        .map(|(at, fault)| line_fault(lines[at], fault))
+                        .collect();
                 }
             }
         }
@@ -77,8 +88,14 @@ fn read_lines(mut from: impl BufRead) -> Result<Lines, BookError> {
     let mut text = Vec::new();
     for line in 1_u64.. {
         text.clear();
-        let read = from.by_ref().take(LINE_BYTES + 1).read_until(b'\n', &mut text);
-        let read = read.map_err(|error| BookError::Exchange { what: "import", detail: error.to_string() })?;
+        let read = from
+            .by_ref()
+            .take(LINE_BYTES + 1)
+            .read_until(b'\n', &mut text);
+        let read = read.map_err(|error| BookError::Exchange {
+            what: "import",
+            detail: error.to_string(),
+        })?;
         if read == 0 {
             break;
         }
@@ -104,7 +121,9 @@ fn read_lines(mut from: impl BufRead) -> Result<Lines, BookError> {
             Err(error) => faults.push(LineFault {
                 line,
                 // The line number of the reader counts within this one line.
-                problem: error.to_string().replace(" at line 1 column ", " at column "),
+                problem: error
+                    .to_string()
+                    .replace(" at line 1 column ", " at column "),
                 mend: "Correct this line so that it is one whole record in JSON.".to_owned(),
             }),
         }

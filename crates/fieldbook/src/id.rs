@@ -25,6 +25,21 @@ impl RecordId {
         RecordId(Uuid::now_v7())
     }
 
+    /// The instant inside the id as a record's `born_at` wants it; the epoch for a UUID that is
+    /// not version 7. A form that carries its record's id thus gives the same record however
+    /// often it is sent.
+    pub fn born_at(self) -> String {
+        let (seconds, nanos) = self
+            .0
+            .get_timestamp()
+            .map_or((0, 0), |stamp| stamp.to_unix());
+        let instant = i64::try_from(seconds)
+            .ok()
+            .and_then(|s| jiff::Timestamp::new(s, i32::try_from(nanos).unwrap_or(0)).ok())
+            .unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+        crate::time::stamp(instant)
+    }
+
     /// Wraps a UUID made elsewhere (a phone, a generator with fixed seed).
     pub fn from_uuid(uuid: Uuid) -> Self {
         RecordId(uuid)
@@ -48,10 +63,10 @@ impl FromStr for RecordId {
 
     fn from_str(text: &str) -> Result<Self, NotAnId> {
         // Only the 36-character form: one id, one spelling.
-        if text.len() == 36 {
-            if let Ok(uuid) = Uuid::try_parse(text) {
-                return Ok(RecordId(uuid));
-            }
+        if text.len() == 36
+            && let Ok(uuid) = Uuid::try_parse(text)
+        {
+            return Ok(RecordId(uuid));
         }
         Err(NotAnId(text.chars().take(60).collect()))
     }

@@ -16,20 +16,36 @@ use crate::record::{Body, Counted, Frame, Planting, Plot, Point, Record, Unknown
 /// A reference of a record: field, target, and the kinds the target may be of.
 type Reference = (String, RecordId, &'static [&'static str]);
 
-const ANY_BUT_PHOTO: &[&str] =
-    &["site", "planting", "plot", "visit", "point", "unknown", "frame", "determination", "opinion"];
+const ANY_BUT_PHOTO: &[&str] = &[
+    "site",
+    "planting",
+    "plot",
+    "visit",
+    "point",
+    "unknown",
+    "frame",
+    "determination",
+    "opinion",
+];
 
 /// Everything a record refers to, except the record it corrects.
 fn references(body: &Body) -> Vec<Reference> {
-    let to = |field: &str, id: RecordId, kinds: &'static [&'static str]| (field.to_owned(), id, kinds);
+    let to =
+        |field: &str, id: RecordId, kinds: &'static [&'static str]| (field.to_owned(), id, kinds);
     match body {
         Body::Site(_) => vec![],
         Body::Planting(it) => vec![to("site", it.site, &["site"])],
         Body::Plot(it) => vec![to("planting", it.planting, &["planting"])],
         Body::Visit(it) => vec![to("planting", it.planting, &["planting"])],
-        Body::Point(it) => vec![to("plot", it.plot, &["plot"]), to("visit", it.visit, &["visit"])],
+        Body::Point(it) => vec![
+            to("plot", it.plot, &["plot"]),
+            to("visit", it.visit, &["visit"]),
+        ],
         Body::Unknown(it) => {
-            vec![to("visit", it.visit, &["visit"]), to("first_seen", it.first_seen, &["point"])]
+            vec![
+                to("visit", it.visit, &["visit"]),
+                to("first_seen", it.first_seen, &["point"]),
+            ]
         }
         Body::Frame(it) => {
             let mut list = vec![to("point", it.point, &["point"])];
@@ -42,7 +58,10 @@ fn references(body: &Body) -> Vec<Reference> {
         }
         Body::Determination(it) => {
             let mut list = vec![to("point", it.point, &["point"])];
-            list.extend(it.unknown.map(|unknown| to("unknown", unknown, &["unknown"])));
+            list.extend(
+                it.unknown
+                    .map(|unknown| to("unknown", unknown, &["unknown"])),
+            );
             list
         }
         Body::Opinion(it) => vec![to("about", it.about, &["determination", "unknown"])],
@@ -60,12 +79,20 @@ pub(crate) fn check_references(
     refused: &HashSet<RecordId>,
     problems: &mut Vec<Problem>,
 ) -> rusqlite::Result<bool> {
-    let own_kind: &'static [&'static str] = match ANY_BUT_PHOTO.iter().position(|kind| *kind == record.body.kind()) {
+    let own_kind: &'static [&'static str] = match ANY_BUT_PHOTO
+        .iter()
+        .position(|kind| *kind == record.body.kind())
+    {
         Some(at) => &ANY_BUT_PHOTO[at..=at],
         None => &["photo"],
     };
     let mut list = references(&record.body);
-    list.extend(record.supersedes.filter(|id| *id != record.id).map(|id| ("supersedes".to_owned(), id, own_kind)));
+    list.extend(
+        record
+            .supersedes
+            .filter(|id| *id != record.id)
+            .map(|id| ("supersedes".to_owned(), id, own_kind)),
+    );
 
     let mut sound = true;
     for (field, target, kinds) in list {
@@ -89,15 +116,27 @@ pub(crate) fn check_references(
             }
         };
         sound = false;
-        problems.push(Problem { record: record.id, kind: record.body.kind(), field, problem, mend });
+        problems.push(Problem {
+            record: record.id,
+            kind: record.body.kind(),
+            field,
+            problem,
+            mend,
+        });
     }
     Ok(sound)
 }
 
 /// Adds every way in which the present state no longer fits since this record was written.
-pub(crate) fn check_fit(conn: &Connection, record: &Record, problems: &mut Vec<Problem>) -> rusqlite::Result<()> {
+pub(crate) fn check_fit(
+    conn: &Connection,
+    record: &Record,
+    problems: &mut Vec<Problem>,
+) -> rusqlite::Result<()> {
     // A correction can bring another branch of its chain to the fore, so the current version is looked at.
-    let Some(current) = current_of(conn, record.id)? else { return Ok(()) };
+    let Some(current) = current_of(conn, record.id)? else {
+        return Ok(());
+    };
     let loaded;
     let body = if current == record.id {
         &record.body
@@ -111,7 +150,11 @@ pub(crate) fn check_fit(conn: &Connection, record: &Record, problems: &mut Vec<P
         }
     };
     let root = root_of(conn, record.id)?.unwrap_or(record.id);
-    let fit = Fit { conn, root, corrects: record.supersedes.is_some() };
+    let fit = Fit {
+        conn,
+        root,
+        corrects: record.supersedes.is_some(),
+    };
     let found = match body {
         Body::Planting(it) => fit.planting(it)?,
         Body::Plot(it) => fit.plot(it)?,
@@ -143,8 +186,15 @@ struct Fit<'c> {
 const MOVED: &str = "Correct the points as well, in the same call.";
 
 impl Fit<'_> {
-    fn first<T: rusqlite::types::FromSql>(&self, sql: &str, params: &[&dyn ToSql]) -> rusqlite::Result<Option<T>> {
-        self.conn.prepare_cached(sql)?.query_row(params, |row| row.get(0)).optional()
+    fn first<T: rusqlite::types::FromSql>(
+        &self,
+        sql: &str,
+        params: &[&dyn ToSql],
+    ) -> rusqlite::Result<Option<T>> {
+        self.conn
+            .prepare_cached(sql)?
+            .query_row(params, |row| row.get(0))
+            .optional()
     }
 
     fn planting(&self, planting: &Planting) -> rusqlite::Result<Vec<Misfit>> {
@@ -157,7 +207,10 @@ impl Fit<'_> {
             versions_of(1)
         );
         let earlier: Option<String> = self.first(&sql, &[&self.root, &planting.seeded_on])?;
-        Ok(earlier.map(|on| too_early("seeded_on", &on, &planting.seeded_on)).into_iter().collect())
+        Ok(earlier
+            .map(|on| too_early("seeded_on", &on, &planting.seeded_on))
+            .into_iter()
+            .collect())
     }
 
     fn visit(&self, visit: &Visit) -> rusqlite::Result<Vec<Misfit>> {
@@ -168,7 +221,11 @@ impl Fit<'_> {
             misfits.push(too_early("on", &visit.on, &seeded_on));
         }
         if self.corrects && self.points_astray("visit")? {
-            misfits.push(("planting", "its points lie in plots of another planting".to_owned(), MOVED));
+            misfits.push((
+                "planting",
+                "its points lie in plots of another planting".to_owned(),
+                MOVED,
+            ));
         }
         Ok(misfits)
     }
@@ -183,10 +240,18 @@ impl Fit<'_> {
         let mut misfits = Vec::new();
         if let Some(name) = same {
             let mend = "Choose another name, or correct the plot that has it.";
-            misfits.push(("name", format!("this planting has a plot called `{name}` already"), mend));
+            misfits.push((
+                "name",
+                format!("this planting has a plot called `{name}` already"),
+                mend,
+            ));
         }
         if self.corrects && self.points_astray("plot")? {
-            misfits.push(("planting", "its points belong to visits of another planting".to_owned(), MOVED));
+            misfits.push((
+                "planting",
+                "its points belong to visits of another planting".to_owned(),
+                MOVED,
+            ));
         }
         Ok(misfits)
     }
@@ -215,7 +280,11 @@ impl Fit<'_> {
         let mut misfits = Vec::new();
         if planting_of("plot", point.plot)? != planting_of("visit", point.visit)? {
             let mend = "Choose a plot of the planting that was visited.";
-            misfits.push(("plot", "its plot and its visit belong to different plantings".to_owned(), mend));
+            misfits.push((
+                "plot",
+                "its plot and its visit belong to different plantings".to_owned(),
+                mend,
+            ));
         }
         let sql = format!(
             "SELECT u.number FROM current_record c JOIN unknown u ON u.id = c.id
@@ -223,11 +292,15 @@ impl Fit<'_> {
             versions_of(1),
             versions_of(2)
         );
-        if self.corrects {
-            if let Some(number) = self.first::<i64>(&sql, &[&self.root, &point.visit])? {
-                let problem = format!("unknown {number} of another visit was first seen here");
-                misfits.push(("visit", problem, "Correct the unknown as well, in the same call."));
-            }
+        if self.corrects
+            && let Some(number) = self.first::<i64>(&sql, &[&self.root, &point.visit])?
+        {
+            let problem = format!("unknown {number} of another visit was first seen here");
+            misfits.push((
+                "visit",
+                problem,
+                "Correct the unknown as well, in the same call.",
+            ));
         }
         Ok(misfits)
     }
@@ -238,11 +311,15 @@ impl Fit<'_> {
              WHERE u.visit IN {} AND u.number = ?2 AND c.root <> ?3 LIMIT 1",
             versions_of(1)
         );
-        let same: Option<String> = self.first(&sql, &[&unknown.visit, &unknown.number, &self.root])?;
+        let same: Option<String> =
+            self.first(&sql, &[&unknown.visit, &unknown.number, &self.root])?;
         let mut misfits = Vec::new();
         if let Some(description) = same {
             let cut: String = description.chars().take(60).collect();
-            let problem = format!("this visit has an unknown {} already: {cut}", unknown.number);
+            let problem = format!(
+                "this visit has an unknown {} already: {cut}",
+                unknown.number
+            );
             misfits.push(("number", problem, "Give it the next free number."));
         }
         let sql = "SELECT r.root FROM current_version v JOIN point p ON p.id = v.current_id
@@ -250,7 +327,11 @@ impl Fit<'_> {
         let seen_in: Option<RecordId> = self.first(sql, &[&unknown.first_seen])?;
         if seen_in != root_of(self.conn, unknown.visit)? {
             let mend = "Name a point of the visit in which it got its number.";
-            misfits.push(("first_seen", "this point belongs to another visit".to_owned(), mend));
+            misfits.push((
+                "first_seen",
+                "this point belongs to another visit".to_owned(),
+                mend,
+            ));
         }
         Ok(misfits)
     }
@@ -261,14 +342,29 @@ impl Fit<'_> {
              WHERE f.point IN {} AND f.number = ?2 AND trim(f.scout) = trim(?3) AND c.root <> ?4 LIMIT 1",
             versions_of(1)
         );
-        let same: Option<i64> = self.first(&sql, &[&frame.point, &frame.number, &frame.scout, &self.root])?;
-        let problem = || format!("{} has read frame {} at this point already", frame.scout, frame.number);
+        let same: Option<i64> = self.first(
+            &sql,
+            &[&frame.point, &frame.number, &frame.scout, &self.root],
+        )?;
+        let problem = || {
+            format!(
+                "{} has read frame {} at this point already",
+                frame.scout, frame.number
+            )
+        };
         let mend = "Give it the next number; or name the frame it corrects in `supersedes`.";
-        Ok(same.map(|_| ("number", problem(), mend)).into_iter().collect())
+        Ok(same
+            .map(|_| ("number", problem(), mend))
+            .into_iter()
+            .collect())
     }
 }
 
 fn too_early(field: &'static str, on: &str, seeded_on: &str) -> Misfit {
     let problem = format!("the visit of {on} is before the seeding on {seeded_on}");
-    (field, problem, "Correct the date that is wrong; both in one call if need be.")
+    (
+        field,
+        problem,
+        "Correct the date that is wrong; both in one call if need be.",
+    )
 }

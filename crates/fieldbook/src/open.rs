@@ -53,9 +53,15 @@ pub(crate) struct Opened {
 pub(crate) fn open(path: &Path, want: Want) -> Result<Opened, BookError> {
     look(path, want)?;
     match writing(path, want) {
-        Ok(conn) => Ok(Opened { writer: Ok(conn), read_by: ReadBy::Sharing }),
+        Ok(conn) => Ok(Opened {
+            writer: Ok(conn),
+            read_by: ReadBy::Sharing,
+        }),
         Err(Failed::MayNotWrite(why)) if want != Want::Create && path.exists() => view(path, why),
-        Err(Failed::MayNotWrite(why)) => Err(BookError::File { path: path.to_owned(), detail: why }),
+        Err(Failed::MayNotWrite(why)) => Err(BookError::File {
+            path: path.to_owned(),
+            detail: why,
+        }),
         Err(Failed::Book(error)) => Err(error),
     }
 }
@@ -95,14 +101,25 @@ fn per_connection(conn: &Connection) -> rusqlite::Result<()> {
 
 /// Looks at the file before SQLite does, which would take a missing or empty one for a new book.
 fn look(path: &Path, want: Want) -> Result<(), BookError> {
-    let not_a_book = |why: &str| BookError::NotABook { path: path.to_owned(), why: why.to_owned() };
+    let not_a_book = |why: &str| BookError::NotABook {
+        path: path.to_owned(),
+        why: why.to_owned(),
+    };
     let found = match fs::metadata(path) {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
             if want == Want::Open {
-                return Err(BookError::Missing { path: path.to_owned() });
+                return Err(BookError::Missing {
+                    path: path.to_owned(),
+                });
             }
             let folder = folder_of(path);
-            return if folder.is_dir() { Ok(()) } else { Err(BookError::NoFolder { path: path.to_owned() }) };
+            return if folder.is_dir() {
+                Ok(())
+            } else {
+                Err(BookError::NoFolder {
+                    path: path.to_owned(),
+                })
+            };
         }
         found => found.map_err(|error| from_io(path, &error))?,
     };
@@ -114,14 +131,20 @@ fn look(path: &Path, want: Want) -> Result<(), BookError> {
     }
     if found.len() == 0 {
         // A crash while making a book can leave this behind; making it again is safe.
-        return if want == Want::Open { Err(not_a_book("it is empty")) } else { Ok(()) };
+        return if want == Want::Open {
+            Err(not_a_book("it is empty"))
+        } else {
+            Ok(())
+        };
     }
     let mut start = [0_u8; 16];
     let read = fs::File::open(path).and_then(|mut file| file.read_exact(&mut start));
     match read {
         Ok(()) if &start == MAGIC => Ok(()),
         Ok(()) => Err(not_a_book("it is no SQLite file, or damaged at its start")),
-        Err(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => Err(not_a_book("it is too short")),
+        Err(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => {
+            Err(not_a_book("it is too short"))
+        }
         Err(error) => Err(from_io(path, &error)),
     }
 }
@@ -154,16 +177,23 @@ fn writing(path: &Path, want: Want) -> Result<Connection, Failed> {
     let mut conn = Connection::open_with_flags(path, flags).map_err(sorted)?;
     // SQLite opens a write-protected file for reading without a word.
     if conn.is_readonly("main").map_err(sorted)? {
-        return Err(Failed::MayNotWrite("its file may not be written".to_owned()));
+        return Err(Failed::MayNotWrite(
+            "its file may not be written".to_owned(),
+        ));
     }
     per_connection(&conn).map_err(sorted)?;
     match identify(&conn).map_err(sorted)? {
         Identity::Unborn if want == Want::Open => {
             let why = "it is an SQLite file with nothing in it".to_owned();
-            return Err(Failed::Book(BookError::NotABook { path: path.to_owned(), why }));
+            return Err(Failed::Book(BookError::NotABook {
+                path: path.to_owned(),
+                why,
+            }));
         }
         Identity::Book(_) if want == Want::Create => {
-            return Err(Failed::Book(BookError::Exists { path: path.to_owned() }));
+            return Err(Failed::Book(BookError::Exists {
+                path: path.to_owned(),
+            }));
         }
         other => known(path, other).map_err(Failed::Book)?,
     }
@@ -171,15 +201,21 @@ fn writing(path: &Path, want: Want) -> Result<Connection, Failed> {
         .pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0))
         .map_err(sorted)?;
     if !mode.eq_ignore_ascii_case("wal") {
-        return Err(Failed::Book(BookError::NoWal { path: path.to_owned() }));
+        return Err(Failed::Book(BookError::NoWal {
+            path: path.to_owned(),
+        }));
     }
     // A write lock for a moment shows whether writing is allowed at all.
-    conn.execute_batch("BEGIN IMMEDIATE; ROLLBACK").map_err(sorted)?;
-    let version: i64 = conn.pragma_query_value(None, "user_version", |row| row.get(0)).map_err(sorted)?;
+    conn.execute_batch("BEGIN IMMEDIATE; ROLLBACK")
+        .map_err(sorted)?;
+    let version: i64 = conn
+        .pragma_query_value(None, "user_version", |row| row.get(0))
+        .map_err(sorted)?;
     if version < SCHEMA_VERSION {
         migrate(&mut conn).map_err(sorted)?;
         // The book's shape goes into the main file at once: whatever happens to -wal later, it is a book.
-        conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(sorted)?;
+        conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+            .map_err(sorted)?;
         sync_folder(folder_of(path)).map_err(|error| Failed::Book(from_io(path, &error)))?;
     }
     Ok(conn)
@@ -198,22 +234,30 @@ fn identify(conn: &Connection) -> rusqlite::Result<Identity> {
         return Ok(Identity::Book(version));
     }
     let things: i64 = conn.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
-    Ok(if mark == 0 && version == 0 && things == 0 { Identity::Unborn } else { Identity::Foreign })
+    Ok(if mark == 0 && version == 0 && things == 0 {
+        Identity::Unborn
+    } else {
+        Identity::Foreign
+    })
 }
 
 fn known(path: &Path, identity: Identity) -> Result<(), BookError> {
     let path = path.to_owned();
     match identity {
         Identity::Unborn => Ok(()),
-        Identity::Foreign => {
-            Err(BookError::NotABook { path, why: "it is an SQLite file of another program".to_owned() })
-        }
-        Identity::Book(found) if found > SCHEMA_VERSION => {
-            Err(BookError::NewerVersion { path, found, known: SCHEMA_VERSION })
-        }
-        Identity::Book(found) if found < 1 => {
-            Err(BookError::Damaged { path, detail: format!("its version is {found}") })
-        }
+        Identity::Foreign => Err(BookError::NotABook {
+            path,
+            why: "it is an SQLite file of another program".to_owned(),
+        }),
+        Identity::Book(found) if found > SCHEMA_VERSION => Err(BookError::NewerVersion {
+            path,
+            found,
+            known: SCHEMA_VERSION,
+        }),
+        Identity::Book(found) if found < 1 => Err(BookError::Damaged {
+            path,
+            detail: format!("its version is {found}"),
+        }),
         Identity::Book(_) => Ok(()),
     }
 }
@@ -225,14 +269,19 @@ fn view(path: &Path, why: String) -> Result<Opened, BookError> {
             // No right to make or write -shm.
             let wal = beside(path, "-wal");
             if fs::metadata(&wal).is_ok_and(|found| found.len() > 0) {
-                return Err(BookError::WalUnreadable { path: path.to_owned() });
+                return Err(BookError::WalUnreadable {
+                    path: path.to_owned(),
+                });
             }
             look_inside(path, ReadBy::Immutable)?;
             ReadBy::Immutable
         }
         Err(error) => return Err(error),
     };
-    Ok(Opened { writer: Err(why), read_by })
+    Ok(Opened {
+        writer: Err(why),
+        read_by,
+    })
 }
 
 fn look_inside(path: &Path, read_by: ReadBy) -> Result<(), BookError> {
@@ -241,11 +290,16 @@ fn look_inside(path: &Path, read_by: ReadBy) -> Result<(), BookError> {
     match identity {
         Identity::Book(found) if (1..SCHEMA_VERSION).contains(&found) => Err(BookError::ReadOnly {
             path: path.to_owned(),
-            why: format!("it has version {found} and must be brought to version {SCHEMA_VERSION} first"),
+            why: format!(
+                "it has version {found} and must be brought to version {SCHEMA_VERSION} first"
+            ),
         }),
         Identity::Unborn => {
             let why = "it is an SQLite file with nothing in it".to_owned();
-            Err(BookError::NotABook { path: path.to_owned(), why })
+            Err(BookError::NotABook {
+                path: path.to_owned(),
+                why,
+            })
         }
         other => known(path, other),
     }
@@ -261,14 +315,20 @@ pub(crate) fn beside(path: &Path, ending: &str) -> PathBuf {
 /// Makes names written in a folder durable. On systems where a folder cannot be opened, the
 /// system does that by itself.
 pub(crate) fn sync_folder(folder: &Path) -> std::io::Result<()> {
-    if cfg!(unix) { fs::File::open(folder)?.sync_all() } else { Ok(()) }
+    if cfg!(unix) {
+        fs::File::open(folder)?.sync_all()
+    } else {
+        Ok(())
+    }
 }
 
 fn immutable_uri(path: &Path) -> String {
     let mut uri = "file:".to_owned();
     for byte in path.as_os_str().as_encoded_bytes() {
         match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => uri.push(char::from(*byte)),
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => {
+                uri.push(char::from(*byte))
+            }
             other => uri.push_str(&format!("%{other:02X}")),
         }
     }

@@ -64,7 +64,10 @@ impl Book {
             body: Body::Photo(photo),
         };
         if let Some(why) = self.read_only() {
-            return Err(BookError::ReadOnly { path: self.path().to_owned(), why: why.to_owned() });
+            return Err(BookError::ReadOnly {
+                path: self.path().to_owned(),
+                why: why.to_owned(),
+            });
         }
         let held = self.held(&record)?;
         if held.is_none() {
@@ -88,7 +91,9 @@ impl Book {
         }
         match self.append(vec![record.clone()]) {
             // Somebody else sent the same picture at the same time: their record stands.
-            Err(BookError::Conflict { id }) => self.held(&record)?.ok_or(BookError::Conflict { id }),
+            Err(BookError::Conflict { id }) => {
+                self.held(&record)?.ok_or(BookError::Conflict { id })
+            }
             Err(error) => Err(error),
             Ok(_) => Ok(self.get(id)?.unwrap_or(record)),
         }
@@ -99,7 +104,10 @@ impl Book {
         if !is_sha256(sha256) {
             return None;
         }
-        ENDINGS.iter().map(|ending| self.place_of(sha256, ending)).find(|path| path.is_file())
+        ENDINGS
+            .iter()
+            .map(|ending| self.place_of(sha256, ending))
+            .find(|path| path.is_file())
     }
 
     /// The folder in which the pictures lie; it is made with the first picture.
@@ -108,14 +116,20 @@ impl Book {
     }
 
     fn place_of(&self, sha256: &str, ending: &str) -> PathBuf {
-        self.photo_folder().join(&sha256[..2]).join(format!("{sha256}.{ending}"))
+        self.photo_folder()
+            .join(&sha256[..2])
+            .join(format!("{sha256}.{ending}"))
     }
 
     /// The record kept under this id, if it says the same apart from its birth.
     fn held(&self, record: &Record) -> Result<Option<Record>, BookError> {
         match self.get(record.id)? {
             None => Ok(None),
-            Some(held) if held.body == record.body && held.author == record.author && held.device == record.device => {
+            Some(held)
+                if held.body == record.body
+                    && held.author == record.author
+                    && held.device == record.device =>
+            {
                 Ok(Some(held))
             }
             Some(_) => Err(BookError::Conflict { id: record.id }),
@@ -146,7 +160,11 @@ fn kind_of(bytes: &[u8]) -> Result<usize, BookError> {
         };
         return Err(BookError::PhotoType { start });
     };
-    if size > limit { Err(BookError::PhotoTooLarge { bytes: size, limit }) } else { Ok(kind) }
+    if size > limit {
+        Err(BookError::PhotoTooLarge { bytes: size, limit })
+    } else {
+        Ok(kind)
+    }
 }
 
 fn hex(bytes: &[u8]) -> String {
@@ -161,7 +179,11 @@ fn write_durably(place: &Path, bytes: &[u8], top: &Path) -> std::io::Result<()> 
     fs::create_dir_all(folder)?;
     let there = fs::read(place).is_ok_and(|held| held == bytes);
     if !there {
-        let name = format!(".{}-{}.part", std::process::id(), NEXT.fetch_add(1, Ordering::Relaxed));
+        let name = format!(
+            ".{}-{}.part",
+            std::process::id(),
+            NEXT.fetch_add(1, Ordering::Relaxed)
+        );
         let part = folder.join(name);
         let written = write_new(&part, bytes).and_then(|()| fs::rename(&part, place));
         if written.is_err() {
@@ -181,7 +203,10 @@ fn write_new(part: &Path, bytes: &[u8]) -> std::io::Result<()> {
         Err(error) if error.kind() != std::io::ErrorKind::NotFound => return Err(error),
         _ => {}
     }
-    let mut file = fs::OpenOptions::new().write(true).create_new(true).open(part)?;
+    let mut file = fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(part)?;
     file.write_all(bytes)?;
     file.sync_all()
 }

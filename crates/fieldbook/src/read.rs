@@ -61,13 +61,19 @@ fn read_entry<T: Kind>(row: &Row<'_>) -> rusqlite::Result<Entry<T>> {
 }
 
 /// Current entries of a kind; `condition` speaks of the envelope `r` and the body `b`.
-fn entries<T: Kind>(conn: &Connection, condition: &str, params: &[&dyn ToSql]) -> rusqlite::Result<Vec<Entry<T>>> {
+fn entries<T: Kind>(
+    conn: &Connection,
+    condition: &str,
+    params: &[&dyn ToSql],
+) -> rusqlite::Result<Vec<Entry<T>>> {
     let sql = format!(
         "SELECT {ENVELOPE}, b.* FROM current_record r JOIN {} b ON b.id = r.id WHERE {condition} ORDER BY r.root",
         T::TABLE
     );
     let mut statement = conn.prepare_cached(&sql)?;
-    let mut found = statement.query_map(params, read_entry::<T>)?.collect::<Result<Vec<_>, _>>()?;
+    let mut found = statement
+        .query_map(params, read_entry::<T>)?
+        .collect::<Result<Vec<_>, _>>()?;
     for entry in &mut found {
         entry.body.read_parts(conn, entry.id)?;
     }
@@ -118,7 +124,11 @@ impl Book {
         Ok(self.ask(|conn| entries(conn, condition, &[&id]))?.pop())
     }
 
-    fn children<T: Kind>(&self, column: &str, parent: RecordId) -> Result<Vec<Entry<T>>, BookError> {
+    fn children<T: Kind>(
+        &self,
+        column: &str,
+        parent: RecordId,
+    ) -> Result<Vec<Entry<T>>, BookError> {
         let condition = format!("b.{column} IN {}", versions_of(1));
         self.ask(|conn| entries(conn, &condition, &[&parent]))
     }
@@ -176,8 +186,16 @@ impl Book {
     }
 
     /// The points of a visit in one plot.
-    pub fn points_in(&self, plot: RecordId, visit: RecordId) -> Result<Vec<Entry<Point>>, BookError> {
-        let condition = format!("b.plot IN {} AND b.visit IN {}", versions_of(1), versions_of(2));
+    pub fn points_in(
+        &self,
+        plot: RecordId,
+        visit: RecordId,
+    ) -> Result<Vec<Entry<Point>>, BookError> {
+        let condition = format!(
+            "b.plot IN {} AND b.visit IN {}",
+            versions_of(1),
+            versions_of(2)
+        );
         self.ask(|conn| entries(conn, &condition, &[&plot, &visit]))
     }
 
@@ -226,12 +244,18 @@ impl Book {
     }
 
     /// The determinations at a point.
-    pub fn determinations_at(&self, point: RecordId) -> Result<Vec<Entry<Determination>>, BookError> {
+    pub fn determinations_at(
+        &self,
+        point: RecordId,
+    ) -> Result<Vec<Entry<Determination>>, BookError> {
         self.children("point", point)
     }
 
     /// The determinations made for an unknown.
-    pub fn determinations_of(&self, unknown: RecordId) -> Result<Vec<Entry<Determination>>, BookError> {
+    pub fn determinations_of(
+        &self,
+        unknown: RecordId,
+    ) -> Result<Vec<Entry<Determination>>, BookError> {
         self.children("unknown", unknown)
     }
 
@@ -263,14 +287,26 @@ impl Book {
 
     /// The number after the highest that any unknown of this visit ever had; 1 for the first.
     pub fn next_unknown_number(&self, visit: RecordId) -> Result<u32, BookError> {
-        let sql = format!("SELECT coalesce(max(number), 0) + 1 FROM unknown WHERE visit IN {}", versions_of(1));
-        self.ask(|conn| conn.prepare_cached(&sql)?.query_row([visit], |row| row.get(0)))
+        let sql = format!(
+            "SELECT coalesce(max(number), 0) + 1 FROM unknown WHERE visit IN {}",
+            versions_of(1)
+        );
+        self.ask(|conn| {
+            conn.prepare_cached(&sql)?
+                .query_row([visit], |row| row.get(0))
+        })
     }
 
     /// The number after the highest that any frame at this point ever had; 1 for the first.
     pub fn next_frame_number(&self, point: RecordId) -> Result<u32, BookError> {
-        let sql = format!("SELECT coalesce(max(number), 0) + 1 FROM frame WHERE point IN {}", versions_of(1));
-        self.ask(|conn| conn.prepare_cached(&sql)?.query_row([point], |row| row.get(0)))
+        let sql = format!(
+            "SELECT coalesce(max(number), 0) + 1 FROM frame WHERE point IN {}",
+            versions_of(1)
+        );
+        self.ask(|conn| {
+            conn.prepare_cached(&sql)?
+                .query_row([point], |row| row.get(0))
+        })
     }
 
     /// The number after the highest that the label of any point of this plot and visit ever was;
@@ -282,9 +318,15 @@ impl Book {
             versions_of(2)
         );
         let labels: Vec<String> = self.ask(|conn| {
-            conn.prepare_cached(&sql)?.query_map([plot, visit], |row| row.get(0))?.collect()
+            conn.prepare_cached(&sql)?
+                .query_map([plot, visit], |row| row.get(0))?
+                .collect()
         })?;
-        let highest = labels.iter().filter_map(|label| label.trim().parse::<u32>().ok()).max().unwrap_or(0);
+        let highest = labels
+            .iter()
+            .filter_map(|label| label.trim().parse::<u32>().ok())
+            .max()
+            .unwrap_or(0);
         Ok((u64::from(highest) + 1).to_string())
     }
 }

@@ -41,7 +41,8 @@ mod tests {
     use super::*;
 
     fn version(conn: &Connection) -> i64 {
-        conn.pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
+        conn.pragma_query_value(None, "user_version", |row| row.get(0))
+            .unwrap()
     }
 
     #[test]
@@ -55,7 +56,9 @@ mod tests {
         migrate_by(&mut conn, &[first, second]).unwrap();
         migrate_by(&mut conn, &[first, second]).unwrap();
         assert_eq!(version(&conn), 2);
-        let x: i64 = conn.query_row("SELECT x FROM a WHERE y IS NULL", [], |row| row.get(0)).unwrap();
+        let x: i64 = conn
+            .query_row("SELECT x FROM a WHERE y IS NULL", [], |row| row.get(0))
+            .unwrap();
         assert_eq!(x, 7);
     }
 
@@ -65,7 +68,9 @@ mod tests {
         let broken = "CREATE TABLE b (x INTEGER) STRICT; CREATE TABLE b (x INTEGER) STRICT;";
         assert!(migrate_by(&mut conn, &[broken]).is_err());
         assert_eq!(version(&conn), 0);
-        let tables: i64 = conn.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0)).unwrap();
+        let tables: i64 = conn
+            .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))
+            .unwrap();
         assert_eq!(tables, 0);
     }
 }

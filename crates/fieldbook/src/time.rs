@@ -58,7 +58,14 @@ mod tests {
     #[test]
     fn dates_exist() {
         assert!(parse_date("2024-02-29").is_some());
-        for other in ["2026-02-29", "2026-2-9", "20260209", "2026-13-01", "12 May 2026", ""] {
+        for other in [
+            "2026-02-29",
+            "2026-2-9",
+            "20260209",
+            "2026-13-01",
+            "12 May 2026",
+            "",
+        ] {
             assert!(parse_date(other).is_none(), "{other}");
         }
     }

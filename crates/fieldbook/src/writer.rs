@@ -47,7 +47,10 @@ pub(crate) enum Job {
 }
 
 /// Starts the thread. It ends when all senders are gone; the connection then closes.
-pub(crate) fn start(path: PathBuf, conn: Connection) -> std::io::Result<(Sender<Job>, std::thread::JoinHandle<()>)> {
+pub(crate) fn start(
+    path: PathBuf,
+    conn: Connection,
+) -> std::io::Result<(Sender<Job>, std::thread::JoinHandle<()>)> {
     let (sender, receiver) = std::sync::mpsc::channel();
     let thread = std::thread::Builder::new()
         .name("book-writer".to_owned())
@@ -93,7 +96,10 @@ impl Writer {
         let answers = match self.write(&group) {
             Ok(answers) => answers,
             // Another program writes: trying each call again would wait as long each time.
-            Err(error) if group.len() == 1 || error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) => {
+            Err(error)
+                if group.len() == 1
+                    || error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) =>
+            {
                 group.iter().map(|_| Err(self.failed(&error))).collect()
             }
             Err(_) => group.iter().map(|call| self.write_alone(call)).collect(),
@@ -106,7 +112,9 @@ impl Writer {
 
     fn write_alone(&mut self, call: &Call) -> Answer {
         match self.write(std::slice::from_ref(call)) {
-            Ok(mut answers) => answers.pop().unwrap_or_else(|| Err(CallFailed::Book(self.closed()))),
+            Ok(mut answers) => answers
+                .pop()
+                .unwrap_or_else(|| Err(CallFailed::Book(self.closed()))),
             Err(error) => Err(self.failed(&error)),
         }
     }
@@ -116,27 +124,33 @@ impl Writer {
     }
 
     fn closed(&self) -> BookError {
-        BookError::Closed { path: self.path.clone() }
+        BookError::Closed {
+            path: self.path.clone(),
+        }
     }
 
     /// All calls in one transaction, a savepoint each; back when it is on disk.
     fn write(&mut self, group: &[Call]) -> rusqlite::Result<Vec<Answer>> {
-        let mut tx = self.conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let mut tx = self
+            .conn
+            .transaction_with_behavior(TransactionBehavior::Immediate)?;
         let received_at = now();
         let mut answers = Vec::with_capacity(group.len());
         for call in group {
             let savepoint = tx.savepoint()?;
-            answers.push(match keep(&savepoint, &call.records, call.receipt, &received_at) {
-                Ok(kept) => {
-                    savepoint.commit()?;
-                    Ok(kept)
-                }
-                Err(Refusal::Faults(faults)) => {
-                    savepoint.finish()?; // rolls back
-                    Err(CallFailed::Faults(faults))
-                }
-                Err(Refusal::Sqlite(error)) => return Err(error),
-            });
+            answers.push(
+                match keep(&savepoint, &call.records, call.receipt, &received_at) {
+                    Ok(kept) => {
+                        savepoint.commit()?;
+                        Ok(kept)
+                    }
+                    Err(Refusal::Faults(faults)) => {
+                        savepoint.finish()?; // rolls back
+                        Err(CallFailed::Faults(faults))
+                    }
+                    Err(Refusal::Sqlite(error)) => return Err(error),
+                },
+            );
         }
         tx.commit()?;
         Ok(answers)

@@ -10,7 +10,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::Direction::Incoming;
-use petgraph::algo::tarjan_scc;
+use petgraph::algo::{tarjan_scc, toposort};
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::Dfs;
 use serde::Serialize;
@@ -45,6 +45,7 @@ impl Couplets {
                 }
             }
         }
+        back.values_mut().for_each(|from| from.sort_unstable());
         back
     }
 }
@@ -175,7 +176,8 @@ pub(crate) fn check(
     }
     if !circles {
         // In a circle every taxon stands behind every lead; that says nothing of the lead.
-        contradictions(file, couplets, places, &graph, &nodes, taxa, findings);
+        let behind = taxa_behind(couplets, &graph);
+        contradictions(file, couplets, places, &behind, taxa, findings);
     }
 }
 
@@ -284,18 +286,19 @@ fn contradictions(
     file: &str,
     couplets: &Couplets,
     places: &[CoupletPlace],
-    graph: &DiGraph<usize, ()>,
-    nodes: &[NodeIndex],
+    behind: &BTreeMap<u32, BTreeSet<&TaxonId>>,
     taxa: &[Taxon],
     findings: &mut Findings,
 ) {
+    let taxon_of: BTreeMap<&TaxonId, &Taxon> = taxa.iter().map(|t| (&t.id, t)).collect();
     for (at, couplet) in couplets.couplets.iter().enumerate() {
         for (lead, place) in couplet.leads.iter().zip(&places[at].leads) {
             let Some(test) = &lead.when else { continue };
-            for taxon in taxa_behind(couplets, graph, nodes, lead) {
-                let Some(taxon) = taxa.iter().find(|t| t.id == *taxon) else {
-                    continue;
-                };
+            let ends: Vec<&TaxonId> = match &lead.to {
+                LeadTo::Taxa(taxa) => taxa.iter().collect(),
+                LeadTo::Couplet(to) => behind.get(to).into_iter().flatten().copied().collect(),
+            };
+            for taxon in ends.into_iter().filter_map(|id| taxon_of.get(id)) {
                 if contradicts(taxon, test) {
                     findings.fault(
                         file,
@@ -314,30 +317,26 @@ fn contradictions(
     }
 }
 
+/// For every couplet, the taxa in which a walk from it may end. Each couplet is visited once,
+/// after those to which it leads.
 fn taxa_behind<'c>(
     couplets: &'c Couplets,
     graph: &DiGraph<usize, ()>,
-    nodes: &[NodeIndex],
-    lead: &'c Lead,
-) -> BTreeSet<&'c TaxonId> {
-    match &lead.to {
-        LeadTo::Taxa(taxa) => taxa.iter().collect(),
-        LeadTo::Couplet(number) => {
-            let start = couplets.couplets.iter().position(|c| c.number == *number);
-            let mut behind = BTreeSet::new();
-            if let Some(start) = start {
-                let mut walk = Dfs::new(graph, nodes[start]);
-                while let Some(node) = walk.next(graph) {
-                    for lead in &couplets.couplets[graph[node]].leads {
-                        if let LeadTo::Taxa(taxa) = &lead.to {
-                            behind.extend(taxa);
-                        }
-                    }
-                }
+) -> BTreeMap<u32, BTreeSet<&'c TaxonId>> {
+    let mut behind: BTreeMap<u32, BTreeSet<&TaxonId>> = BTreeMap::new();
+    let order = toposort(graph, None).unwrap_or_default();
+    for node in order.into_iter().rev() {
+        let couplet = &couplets.couplets[graph[node]];
+        let mut ends = BTreeSet::new();
+        for lead in &couplet.leads {
+            match &lead.to {
+                LeadTo::Taxa(taxa) => ends.extend(taxa),
+                LeadTo::Couplet(to) => ends.extend(behind.get(to).into_iter().flatten()),
             }
-            behind
         }
+        behind.insert(couplet.number, ends);
     }
+    behind
 }
 
 fn contradicts(taxon: &Taxon, test: &LeadTest) -> bool {

@@ -239,12 +239,18 @@ impl<'a, K: IntoIterator<Item = &'a str> + Clone> From<Meant<'_, K>> for String 
 
 /// Shortens text from a file so that a message stays readable.
 pub fn short(text: &str) -> String {
-    let mut cut: String = text
-        .chars()
-        .take(60)
+    shorten(text, 60)
+}
+
+/// At most `longest` characters of `text`, on one line.
+pub(crate) fn shorten(text: &str, longest: usize) -> String {
+    let mut chars = text.chars();
+    let mut cut: String = chars
+        .by_ref()
+        .take(longest)
         .map(|c| if c.is_control() { ' ' } else { c })
         .collect();
-    if text.chars().count() > 60 {
+    if chars.next().is_some() {
         cut.push_str("...");
     }
     cut

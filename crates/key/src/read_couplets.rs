@@ -212,7 +212,7 @@ fn read_test(yaml: &Yaml, traits: Option<&Traits>, findings: &mut Findings) -> O
                         meant_within(
                             id.value,
                             one.states().iter().map(|s| s.id.as_str()),
-                            "use a state of that trait",
+                            "see its states in traits.yaml",
                         ),
                     );
                     continue;

@@ -267,7 +267,7 @@ fn read_state(fields: &mut Fields, one: &Trait) -> Option<FactValue> {
             meant_within(
                 state.value,
                 one.states().iter().map(|s| s.id.as_str()),
-                "use a state of that trait",
+                "see its states in traits.yaml",
             ),
         );
         return None;

@@ -506,7 +506,7 @@ fn read_applies_to(
                 meant_within(
                     state.value,
                     target.states().iter().map(|s| s.id.as_str()),
-                    "use a state of that trait",
+                    "see its states in traits.yaml",
                 ),
             );
         }

@@ -11,9 +11,11 @@
 //! file, keys that are not plain text, nesting deeper than [`DEEPEST`], lists and maps
 //! with more than [`MOST_ITEMS`], files over [`LARGEST_BYTES`].
 
+use std::collections::BTreeMap;
+
 use saphyr_parser::{Event, Parser, Span, StrInput};
 
-use crate::fault::{Findings, Place, short};
+use crate::fault::{Findings, Place, short, shorten};
 
 /// Largest file read, bytes. The largest of our own keys has about 70,000.
 pub const LARGEST_BYTES: usize = 4 * 1024 * 1024;
@@ -23,11 +25,14 @@ pub const DEEPEST: usize = 24;
 
 /// Most items in one list or map. Our own key has 225 sources. The bound keeps every check
 /// that compares each item with each other short, whatever the file holds.
-pub const MOST_ITEMS: usize = 2000;
+pub const MOST_ITEMS: usize = 1000;
 
 /// How to mend what the YAML readers stumble over; their own words name only the symptom.
 const MEND_SYNTAX: &str = "check indentation (spaces, no tabs), brackets and colons here \
      and in the lines above; put text that holds `: ` or ` #` in quotes";
+
+/// Most characters shown of what a YAML reader says.
+const LONGEST_SYMPTOM: usize = 160;
 
 /// A value and where it stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -92,6 +97,19 @@ pub(crate) fn read(file: &str, bytes: &[u8], findings: &mut Findings) -> Option<
             return None;
         }
     };
+    // YAML allows none of these; the readers would refuse the file without saying where.
+    let stray = |c: char| c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\u{85}');
+    if let Some(at) = text.find(stray) {
+        findings.fault(
+            file,
+            place_of_byte(bytes, at),
+            "an invisible control character stands here",
+            "delete it: put the cursor behind it and press backspace, or type the line anew",
+        );
+        return None;
+    }
+    // Some editors begin UTF-8 files with this mark; serde_yaml takes it for a document.
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let marks = Marker::new(file, text, findings).document()?;
     let data: serde_yaml::Value = match serde_yaml::from_str(text) {
         Ok(data) => data,
@@ -103,7 +121,10 @@ pub(crate) fn read(file: &str, bytes: &[u8], findings: &mut Findings) -> Option<
             findings.fault(
                 file,
                 place,
-                format!("not readable as YAML: {}", short(&error.to_string())),
+                format!(
+                    "not readable as YAML: {}",
+                    shorten(&error.to_string(), LONGEST_SYMPTOM)
+                ),
                 MEND_SYNTAX,
             );
             return None;
@@ -182,7 +203,10 @@ impl<'a, 'f> Marker<'a, 'f> {
                 self.findings.fault(
                     self.file,
                     place,
-                    format!("not readable as YAML: {}", short(error.info())),
+                    format!(
+                        "not readable as YAML: {}",
+                        shorten(error.info(), LONGEST_SYMPTOM)
+                    ),
                     MEND_SYNTAX,
                 );
                 None
@@ -235,6 +259,7 @@ impl<'a, 'f> Marker<'a, 'f> {
 
     fn map(&mut self, at: Place, depth: usize) -> Option<Mark> {
         let mut entries: Vec<(String, Place, Mark)> = Vec::new();
+        let mut first_lines: BTreeMap<String, u32> = BTreeMap::new();
         loop {
             let (event, span) = self.next()?;
             let key = match event {
@@ -256,8 +281,7 @@ impl<'a, 'f> Marker<'a, 'f> {
             self.count(span, entries.len())?;
             let (event, span) = self.next()?;
             let value = self.node(event, span, depth + 1)?;
-            if let Some((_, first, _)) = entries.iter().find(|(known, ..)| *known == key) {
-                let line = first.line;
+            if let Some(&line) = first_lines.get(&key) {
                 self.refused = true;
                 self.findings.fault(
                     self.file,
@@ -265,6 +289,8 @@ impl<'a, 'f> Marker<'a, 'f> {
                     format!("`{}` stands twice here, first in line {line}", short(&key)),
                     "keep one of the two; in a list begin each item with `- `",
                 );
+            } else {
+                first_lines.insert(key.clone(), key_place.line);
             }
             entries.push((key, key_place, value));
         }

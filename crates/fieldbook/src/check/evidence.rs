@@ -7,7 +7,7 @@ use crate::record::{Determination, Evidence, ValueGiven};
 
 pub(super) fn determination(faults: &mut Faults, determination: &Determination) {
     if let Some(cell) = determination.cell {
-        faults.from_one("cell", cell, limits::CELLS);
+        faults.whole_number("cell", cell, limits::CELLS);
     }
     if let Some(taxon) = &determination.taxon {
         faults.id("taxon", taxon);
@@ -28,7 +28,11 @@ fn fingerprint(faults: &mut Faults, text: &str) {
     let hex = text.bytes().all(|byte| byte.is_ascii_hexdigit());
     if text.is_empty() || text.len() > limits::FINGERPRINT_DIGITS || !hex {
         let mend = format!("Give 1 to {} hex digits.", limits::FINGERPRINT_DIGITS);
-        faults.add("evidence.table_fingerprint", "this is not a fingerprint", mend);
+        faults.add(
+            "evidence.table_fingerprint",
+            "this is not a fingerprint",
+            mend,
+        );
     }
 }
 
@@ -38,12 +42,22 @@ fn tools(faults: &mut Faults, tools: &[String]) {
         faults.id(format!("evidence.tools[{at}]"), tool);
     }
     if !tools.is_sorted_by(|a, b| a < b) {
-        faults.add("evidence.tools", "the tools are not sorted, or one is there twice", "Sort them, each once.");
+        faults.add(
+            "evidence.tools",
+            "the tools are not sorted, or one is there twice",
+            "Sort them, each once.",
+        );
     }
 }
 
 fn answers(faults: &mut Faults, evidence: &Evidence) {
-    faults.items("evidence.answers", evidence.answers.len(), 0, limits::ANSWERS, "answers");
+    faults.items(
+        "evidence.answers",
+        evidence.answers.len(),
+        0,
+        limits::ANSWERS,
+        "answers",
+    );
     for (at, answer) in evidence.answers.iter().enumerate() {
         faults.id(format!("evidence.answers[{at}].trait"), &answer.r#trait);
         let field = format!("evidence.answers[{at}].value");
@@ -58,7 +72,11 @@ fn answers(faults: &mut Faults, evidence: &Evidence) {
             ValueGiven::Measure(measure) => {
                 if !(-limits::MEASURE..=limits::MEASURE).contains(measure) {
                     let mend = format!("Use a number from -{0} to {0}.", limits::MEASURE);
-                    faults.add(field, format!("the measure {measure} is out of range"), mend);
+                    faults.add(
+                        field,
+                        format!("the measure {measure} is out of range"),
+                        mend,
+                    );
                 }
             }
             ValueGiven::CannotTell => {}
@@ -68,26 +86,48 @@ fn answers(faults: &mut Faults, evidence: &Evidence) {
 
 fn ranking(faults: &mut Faults, evidence: &Evidence) {
     let ranking = &evidence.ranking;
-    faults.items("evidence.ranking", ranking.len(), 1, limits::RANKING, "lines");
+    faults.items(
+        "evidence.ranking",
+        ranking.len(),
+        1,
+        limits::RANKING,
+        "lines",
+    );
     let mut in_range = true;
     for (at, ranked) in ranking.iter().enumerate() {
         faults.id(format!("evidence.ranking[{at}].taxon"), &ranked.taxon);
         if !(0.0..=1.0).contains(&ranked.probability) {
             in_range = false;
             let problem = format!("{} is not a probability", ranked.probability);
-            faults.add(format!("evidence.ranking[{at}].probability"), problem, "Use a number from 0 to 1.");
+            faults.add(
+                format!("evidence.ranking[{at}].probability"),
+                problem,
+                "Use a number from 0 to 1.",
+            );
         }
     }
-    faults.once("evidence.ranking", ".taxon", ranking.iter().map(|ranked| ranked.taxon.as_str()));
+    faults.once(
+        "evidence.ranking",
+        ".taxon",
+        ranking.iter().map(|ranked| ranked.taxon.as_str()),
+    );
     if ranking.is_empty() || !in_range {
         return;
     }
     let sum: f64 = ranking.iter().map(|ranked| ranked.probability).sum();
     if (sum - 1.0).abs() > limits::RANKING_SUM {
         let mend = "Give every taxon and `not_in_key`, so that the sum is 1.";
-        faults.add("evidence.ranking", format!("the probabilities sum to {sum}"), mend);
+        faults.add(
+            "evidence.ranking",
+            format!("the probabilities sum to {sum}"),
+            mend,
+        );
     }
     if !ranking.is_sorted_by(|a, b| a.probability >= b.probability) {
-        faults.add("evidence.ranking", "the ranking is not in order", "Put the most probable first.");
+        faults.add(
+            "evidence.ranking",
+            "the ranking is not in order",
+            "Put the most probable first.",
+        );
     }
 }

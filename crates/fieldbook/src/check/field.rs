@@ -18,9 +18,10 @@ pub(super) fn visit(faults: &mut Faults, visit: &Visit) {
 pub(super) fn point(faults: &mut Faults, point: &Point) {
     faults.name("label", &point.label);
     let Some(fix) = point.position else { return };
-    for (field, degrees, most) in
-        [("position.latitude", fix.latitude, 90.0), ("position.longitude", fix.longitude, 180.0)]
-    {
+    for (field, degrees, most) in [
+        ("position.latitude", fix.latitude, 90.0),
+        ("position.longitude", fix.longitude, 180.0),
+    ] {
         if !(-most..=most).contains(&degrees) {
             let mend = format!("Use signed decimal degrees (WGS 84) from -{most} to {most}.");
             faults.add(field, format!("{degrees} degrees is out of range"), mend);
@@ -32,29 +33,57 @@ pub(super) fn point(faults: &mut Faults, point: &Point) {
 }
 
 pub(super) fn unknown(faults: &mut Faults, unknown: &Unknown) {
-    faults.from_one("number", unknown.number, limits::NUMBER);
+    faults.whole_number("number", unknown.number, limits::NUMBER);
     // Without words nobody finds the plant again.
-    faults.text("description", &unknown.description, 1, limits::NOTE_CHARS, true);
+    faults.text(
+        "description",
+        &unknown.description,
+        1,
+        limits::NOTE_CHARS,
+        true,
+    );
 }
 
 pub(super) fn frame(faults: &mut Faults, frame: &Frame) {
-    faults.from_one("number", frame.number, limits::NUMBER);
+    faults.whole_number("number", frame.number, limits::NUMBER);
     faults.name("scout", &frame.scout);
     match frame.shape {
-        FrameShape::Grid { cells, cell_side_cm } => {
-            faults.from_one("shape.cells", cells, limits::CELLS);
-            faults.above_zero("shape.cell_side_cm", cell_side_cm, limits::CELL_SIDE_CM, "cm");
+        FrameShape::Grid {
+            cells,
+            cell_side_cm,
+        } => {
+            faults.whole_number("shape.cells", cells, limits::CELLS);
+            faults.above_zero(
+                "shape.cell_side_cm",
+                cell_side_cm,
+                limits::CELL_SIDE_CM,
+                "cm",
+            );
         }
-        FrameShape::Quadrat { area_m2 } => faults.above_zero("shape.area_m2", area_m2, limits::AREA_M2, "m2"),
+        FrameShape::Quadrat { area_m2 } => {
+            faults.above_zero("shape.area_m2", area_m2, limits::AREA_M2, "m2")
+        }
     }
-    faults.items("tallies", frame.tallies.len(), 0, limits::TALLIES, "tallies");
+    faults.items(
+        "tallies",
+        frame.tallies.len(),
+        0,
+        limits::TALLIES,
+        "tallies",
+    );
     let mut seen = HashSet::new();
     for (at, tally) in frame.tallies.iter().enumerate() {
         self::tally(faults, frame.shape, at, tally);
         if !seen.insert((tally.cell, &tally.what)) {
             let (problem, mend) = match tally.cell {
-                Some(cell) => (format!("it is in cell {cell} already"), "Enter it once a cell."),
-                None => ("it is in this quadrat already".to_owned(), "Add the plants up in one tally."),
+                Some(cell) => (
+                    format!("it is in cell {cell} already"),
+                    "Enter it once a cell.",
+                ),
+                None => (
+                    "it is in this quadrat already".to_owned(),
+                    "Add the plants up in one tally.",
+                ),
             };
             faults.add(format!("tallies[{at}].what"), problem, mend);
         }
@@ -65,11 +94,18 @@ fn tally(faults: &mut Faults, shape: FrameShape, at: usize, tally: &Tally) {
     if let Counted::Taxon(taxon) = &tally.what {
         faults.id(format!("tallies[{at}].what"), taxon);
     }
-    let (cell, plants) = (format!("tallies[{at}].cell"), format!("tallies[{at}].plants"));
+    let (cell, plants) = (
+        format!("tallies[{at}].cell"),
+        format!("tallies[{at}].plants"),
+    );
     match shape {
         FrameShape::Grid { cells, .. } => {
             match tally.cell {
-                None => faults.add(cell, "a tally in a grid has no cell", "Give the cell, counted from 1."),
+                None => faults.add(
+                    cell,
+                    "a tally in a grid has no cell",
+                    "Give the cell, counted from 1.",
+                ),
                 Some(n) if n < 1 || n > cells => {
                     let problem = format!("cell {n} is not in a grid of {cells} cells");
                     faults.add(cell, problem, format!("Use a cell from 1 to {cells}."));
@@ -83,11 +119,19 @@ fn tally(faults: &mut Faults, shape: FrameShape, at: usize, tally: &Tally) {
         }
         FrameShape::Quadrat { .. } => {
             if tally.cell.is_some() {
-                faults.add(cell, "a tally in a quadrat has a cell", "Leave the cell out: a quadrat has none.");
+                faults.add(
+                    cell,
+                    "a tally in a quadrat has a cell",
+                    "Leave the cell out: a quadrat has none.",
+                );
             }
             match tally.plants {
-                None => faults.add(plants, "a tally in a quadrat has no number of plants", "Give the number."),
-                Some(n) => faults.from_one(plants, n, limits::PLANTS),
+                None => faults.add(
+                    plants,
+                    "a tally in a quadrat has no number of plants",
+                    "Give the number.",
+                ),
+                Some(n) => faults.whole_number(plants, n, limits::PLANTS),
             }
         }
     }

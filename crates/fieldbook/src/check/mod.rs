@@ -17,12 +17,20 @@ use crate::time::{parse_date, parse_stamp};
 
 /// Adds every rule this record breaks by itself.
 pub(crate) fn check(record: &Record, problems: &mut Vec<Problem>) {
-    let mut faults = Faults { record: record.id, kind: record.body.kind(), list: problems };
+    let mut faults = Faults {
+        record: record.id,
+        kind: record.body.kind(),
+        list: problems,
+    };
     faults.stamp("born_at", &record.born_at);
     faults.name("device", &record.device);
     faults.name("author", &record.author);
     if record.supersedes == Some(record.id) {
-        faults.add("supersedes", "a record cannot correct itself", "Give the correction a new id.");
+        faults.add(
+            "supersedes",
+            "a record cannot correct itself",
+            "Give the correction a new id.",
+        );
     }
     match &record.body {
         Body::Site(site) => place::site(&mut faults, site),
@@ -42,32 +50,65 @@ fn opinion(faults: &mut Faults, opinion: &Opinion) {
     if let Some(taxon) = &opinion.taxon {
         faults.id("taxon", taxon);
     }
-    faults.text("name_as_written", &opinion.name_as_written, 0, limits::NAME_CHARS, false);
+    faults.text(
+        "name_as_written",
+        &opinion.name_as_written,
+        0,
+        limits::NAME_CHARS,
+        false,
+    );
     faults.note("reasons", &opinion.reasons);
-    let says_nothing = [&opinion.name_as_written, &opinion.reasons].iter().all(|text| text.trim().is_empty());
+    let says_nothing = [&opinion.name_as_written, &opinion.reasons]
+        .iter()
+        .all(|text| text.trim().is_empty());
     if opinion.taxon.is_none() && says_nothing {
-        faults.add("taxon", "the opinion says nothing", "Give a taxon, a name in words, or reasons.");
+        faults.add(
+            "taxon",
+            "the opinion says nothing",
+            "Give a taxon, a name in words, or reasons.",
+        );
     }
 }
 
 fn photo(faults: &mut Faults, photo: &Photo) {
     if !is_sha256(&photo.sha256) {
-        faults.add("sha256", "this is not a SHA-256 hash", "Give 64 hex digits, lower case.");
+        faults.add(
+            "sha256",
+            "this is not a SHA-256 hash",
+            "Give 64 hex digits, lower case.",
+        );
     }
     if !crate::photo::MEDIA_TYPES.contains(&photo.media_type.as_str()) {
-        let problem = format!("`{}` is not a type of picture the book takes", short(&photo.media_type));
-        faults.add("media_type", problem, "Use image/jpeg, image/png or image/webp.");
+        let problem = format!(
+            "`{}` is not a type of picture the book takes",
+            short(&photo.media_type)
+        );
+        faults.add(
+            "media_type",
+            problem,
+            "Use image/jpeg, image/png or image/webp.",
+        );
     }
     if photo.bytes == 0 || photo.bytes > crate::photo::PHOTO_MAX_BYTES {
         let problem = format!("{} bytes are out of range", photo.bytes);
-        faults.add("bytes", problem, format!("Pictures have 1 to {} bytes.", crate::photo::PHOTO_MAX_BYTES));
+        faults.add(
+            "bytes",
+            problem,
+            format!(
+                "Pictures have 1 to {} bytes.",
+                crate::photo::PHOTO_MAX_BYTES
+            ),
+        );
     }
     faults.text("shows", &photo.shows, 0, limits::NAME_CHARS, false);
 }
 
 /// Whether a text is 64 lower-case hex digits.
 pub(crate) fn is_sha256(text: &str) -> bool {
-    text.len() == 64 && text.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
+    text.len() == 64
+        && text
+            .bytes()
+            .all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
 }
 
 /// Collects what is wrong with one record.
@@ -78,7 +119,12 @@ struct Faults<'a> {
 }
 
 impl Faults<'_> {
-    fn add(&mut self, field: impl Into<String>, problem: impl Into<String>, mend: impl Into<String>) {
+    fn add(
+        &mut self,
+        field: impl Into<String>,
+        problem: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
         self.list.push(Problem {
             record: self.record,
             kind: self.kind,
@@ -98,22 +144,47 @@ impl Faults<'_> {
         self.text(field, text, 0, limits::NOTE_CHARS, true);
     }
 
-    fn text(&mut self, field: impl Into<String>, text: &str, least: usize, most: usize, lines: bool) {
+    fn text(
+        &mut self,
+        field: impl Into<String>,
+        text: &str,
+        least: usize,
+        most: usize,
+        lines: bool,
+    ) {
         let field = field.into();
         let chars = text.chars().count();
         if least > 0 && text.trim().is_empty() {
-            self.add(&field, "it is empty", format!("Enter {least} to {most} characters."));
+            self.add(
+                &field,
+                "it is empty",
+                format!("Enter {least} to {most} characters."),
+            );
         }
         if chars > most {
-            self.add(&field, format!("it has {chars} characters"), format!("Shorten it to {most} characters."));
+            self.add(
+                &field,
+                format!("it has {chars} characters"),
+                format!("Shorten it to {most} characters."),
+            );
         }
-        if let Some(control) = text.chars().find(|&c| c.is_control() && !(lines && c == '\n')) {
+        if let Some(control) = text
+            .chars()
+            .find(|&c| c.is_control() && !(lines && c == '\n'))
+        {
             let mend = if lines {
                 "Remove it; a new line is one line feed."
             } else {
                 "Remove it; this field has one line."
             };
-            self.add(&field, format!("it contains the control character U+{:04X}", u32::from(control)), mend);
+            self.add(
+                &field,
+                format!(
+                    "it contains the control character U+{:04X}",
+                    u32::from(control)
+                ),
+                mend,
+            );
         }
     }
 
@@ -123,28 +194,45 @@ impl Faults<'_> {
     }
 
     fn id_of(&mut self, field: impl Into<String>, text: &str, also: &str, allowed: &str) {
-        let fits = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_' || also.contains(c);
+        let fits =
+            |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_' || also.contains(c);
         if text.is_empty() || text.len() > limits::ID_CHARS || !text.chars().all(fits) {
             let problem = format!("`{}` is not an id", short(text));
-            self.add(field, problem, format!("Use 1 to {} characters of {allowed}.", limits::ID_CHARS));
+            self.add(
+                field,
+                problem,
+                format!("Use 1 to {} characters of {allowed}.", limits::ID_CHARS),
+            );
         }
     }
 
     fn stamp(&mut self, field: &str, text: &str) {
         if parse_stamp(text).is_none() {
             let problem = format!("`{}` is not an instant as the book writes it", short(text));
-            self.add(field, problem, "Use UTC with milliseconds, such as 2026-07-14T15:04:05.123Z.");
+            self.add(
+                field,
+                problem,
+                "Use UTC with milliseconds, such as 2026-07-14T15:04:05.123Z.",
+            );
         }
     }
 
     fn date(&mut self, field: &str, text: &str) -> Option<Date> {
         let Some(date) = parse_date(text) else {
             let problem = format!("`{}` is not a date that exists", short(text));
-            self.add(field, problem, "Use year, month and day, such as 2026-05-12.");
+            self.add(
+                field,
+                problem,
+                "Use year, month and day, such as 2026-05-12.",
+            );
             return None;
         };
         if !(limits::FIRST_YEAR..=limits::LAST_YEAR).contains(&date.year()) {
-            let mend = format!("Use a year from {} to {}.", limits::FIRST_YEAR, limits::LAST_YEAR);
+            let mend = format!(
+                "Use a year from {} to {}.",
+                limits::FIRST_YEAR,
+                limits::LAST_YEAR
+            );
             self.add(field, format!("the year of {text} is out of range"), mend);
             return None;
         }
@@ -160,19 +248,31 @@ impl Faults<'_> {
     }
 
     /// A whole number from 1 to `most`.
-    fn from_one(&mut self, field: impl Into<String>, value: u32, most: u32) {
+    fn whole_number(&mut self, field: impl Into<String>, value: u32, most: u32) {
         if value < 1 || value > most {
-            self.add(field, format!("{value} is out of range"), format!("Use a whole number from 1 to {most}."));
+            self.add(
+                field,
+                format!("{value} is out of range"),
+                format!("Use a whole number from 1 to {most}."),
+            );
         }
     }
 
     /// The number of items of a list.
     fn items(&mut self, field: &str, count: usize, least: usize, most: usize, what: &str) {
         if count < least {
-            self.add(field, "the list is empty", format!("Enter at least {least} {what}."));
+            self.add(
+                field,
+                "the list is empty",
+                format!("Enter at least {least} {what}."),
+            );
         }
         if count > most {
-            self.add(field, format!("the list has {count} {what}"), format!("Use at most {most}."));
+            self.add(
+                field,
+                format!("the list has {count} {what}"),
+                format!("Use at most {most}."),
+            );
         }
     }
 
@@ -182,7 +282,11 @@ impl Faults<'_> {
         for (at, item) in items.enumerate() {
             if !seen.insert(item) {
                 let field = format!("{field}[{at}]{part}");
-                self.add(field, format!("`{}` is in the list already", short(item)), "Enter it once.");
+                self.add(
+                    field,
+                    format!("`{}` is in the list already", short(item)),
+                    "Enter it once.",
+                );
             }
         }
     }
@@ -190,7 +294,11 @@ impl Faults<'_> {
 
 /// A text from outside, cut for a message.
 fn short(text: &str) -> String {
-    let mut cut: String = text.chars().take(40).map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
+    let mut cut: String = text
+        .chars()
+        .take(40)
+        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+        .collect();
     if text.chars().count() > 40 {
         cut.push_str("...");
     }

@@ -65,8 +65,9 @@ impl Kind for Determination {
                 key: row.get("key_id")?,
                 table_fingerprint: row.get("table_fingerprint")?,
                 leaf_stage: row.get("leaf_stage")?,
-                tools: serde_json::from_str(&tools)
-                    .map_err(|error| rusqlite::Error::FromSqlConversionFailure(0, Type::Text, Box::new(error)))?,
+                tools: serde_json::from_str(&tools).map_err(|error| {
+                    rusqlite::Error::FromSqlConversionFailure(0, Type::Text, Box::new(error))
+                })?,
                 prior: match prior.as_str() {
                     "even" => PriorUsed::Even,
                     _ => return Err(no_such_word("prior", prior)),
@@ -81,13 +82,22 @@ impl Kind for Determination {
     fn read_parts(&mut self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
         self.evidence.answers = read_answers(conn, id)?;
         let sql = "SELECT taxon, probability FROM ranking WHERE determination = ?1 ORDER BY ord";
-        self.evidence.ranking =
-            rows(conn, sql, id, |row| Ok(Ranked { taxon: row.get(0)?, probability: row.get(1)? }))?;
+        self.evidence.ranking = rows(conn, sql, id, |row| {
+            Ok(Ranked {
+                taxon: row.get(0)?,
+                probability: row.get(1)?,
+            })
+        })?;
         Ok(())
     }
 }
 
-fn insert_answer(conn: &Connection, id: RecordId, at: i64, answer: &AnswerGiven) -> rusqlite::Result<()> {
+fn insert_answer(
+    conn: &Connection,
+    id: RecordId,
+    at: i64,
+    answer: &AnswerGiven,
+) -> rusqlite::Result<()> {
     let (kind, measure, states) = match &answer.value {
         ValueGiven::States(states) => ("states", None, states.as_slice()),
         ValueGiven::Measure(measure) => ("measure", Some(*measure), &[][..]),
@@ -126,11 +136,19 @@ fn read_answers(conn: &Connection, id: RecordId) -> rusqlite::Result<Vec<AnswerG
                 "cannot_tell" => ValueGiven::CannotTell,
                 _ => return Err(no_such_word("kind of answer", kind)),
             };
-            answers.push(AnswerGiven { r#trait: row.get(1)?, value });
+            answers.push(AnswerGiven {
+                r#trait: row.get(1)?,
+                value,
+            });
             last = at;
         }
-        if let (Some(AnswerGiven { value: ValueGiven::States(states), .. }), Some(state)) =
-            (answers.last_mut(), row.get(4)?)
+        if let (
+            Some(AnswerGiven {
+                value: ValueGiven::States(states),
+                ..
+            }),
+            Some(state),
+        ) = (answers.last_mut(), row.get(4)?)
         {
             states.push(state);
         }

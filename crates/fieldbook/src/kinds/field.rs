@@ -11,12 +11,15 @@ impl Kind for Visit {
     const TABLE: &'static str = "visit";
 
     fn insert(&self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
-        let mut part = conn.prepare_cached("INSERT INTO visit_scout (visit, ord, name) VALUES (?1, ?2, ?3)")?;
+        let mut part =
+            conn.prepare_cached("INSERT INTO visit_scout (visit, ord, name) VALUES (?1, ?2, ?3)")?;
         for (at, name) in self.scouts.iter().enumerate() {
             part.execute(params![id, ord(at), name])?;
         }
-        conn.prepare_cached("INSERT INTO visit (id, planting, visited_on, note) VALUES (?1, ?2, ?3, ?4)")?
-            .execute(params![id, self.planting, self.on, self.note])?;
+        conn.prepare_cached(
+            "INSERT INTO visit (id, planting, visited_on, note) VALUES (?1, ?2, ?3, ?4)",
+        )?
+        .execute(params![id, self.planting, self.on, self.note])?;
         Ok(())
     }
 
@@ -66,7 +69,12 @@ impl Kind for Point {
             }),
             None => None,
         };
-        Ok(Point { plot: row.get("plot")?, visit: row.get("visit")?, label: row.get("label")?, position })
+        Ok(Point {
+            plot: row.get("plot")?,
+            visit: row.get("visit")?,
+            label: row.get("label")?,
+            position,
+        })
     }
 }
 
@@ -103,10 +111,20 @@ impl Kind for Frame {
                 Counted::Taxon(taxon) => (Some(taxon), None),
                 Counted::Unknown(unknown) => (None, Some(unknown)),
             };
-            part.execute(params![id, ord(at), tally.cell, taxon, unknown, tally.plants])?;
+            part.execute(params![
+                id,
+                ord(at),
+                tally.cell,
+                taxon,
+                unknown,
+                tally.plants
+            ])?;
         }
         let (shape, cells, cell_side_cm, area_m2) = match self.shape {
-            FrameShape::Grid { cells, cell_side_cm } => ("grid", Some(cells), Some(cell_side_cm), None),
+            FrameShape::Grid {
+                cells,
+                cell_side_cm,
+            } => ("grid", Some(cells), Some(cell_side_cm), None),
             FrameShape::Quadrat { area_m2 } => ("quadrat", None, None, Some(area_m2)),
         };
         conn.prepare_cached(
@@ -134,8 +152,13 @@ impl Kind for Frame {
             number: row.get("number")?,
             scout: row.get("scout")?,
             shape: match shape.as_str() {
-                "grid" => FrameShape::Grid { cells: row.get("cells")?, cell_side_cm: row.get("cell_side_cm")? },
-                "quadrat" => FrameShape::Quadrat { area_m2: row.get("area_m2")? },
+                "grid" => FrameShape::Grid {
+                    cells: row.get("cells")?,
+                    cell_side_cm: row.get("cell_side_cm")?,
+                },
+                "quadrat" => FrameShape::Quadrat {
+                    area_m2: row.get("area_m2")?,
+                },
                 _ => return Err(no_such_word("shape of a frame", shape)),
             },
             tallies: Vec::new(),
@@ -150,7 +173,11 @@ impl Kind for Frame {
                 Some(taxon) => Counted::Taxon(taxon),
                 None => Counted::Unknown(row.get(2)?),
             };
-            Ok(Tally { cell: row.get(0)?, what, plants: row.get(3)? })
+            Ok(Tally {
+                cell: row.get(0)?,
+                what,
+                plants: row.get(3)?,
+            })
         })?;
         Ok(())
     }

@@ -70,7 +70,18 @@ macro_rules! kinds {
     };
 }
 
-kinds!(Site, Planting, Plot, Visit, Point, Unknown, Frame, Determination, Opinion, Photo);
+kinds!(
+    Site,
+    Planting,
+    Plot,
+    Visit,
+    Point,
+    Unknown,
+    Frame,
+    Determination,
+    Opinion,
+    Photo
+);
 
 fn load_one<T: Kind>(conn: &Connection, id: RecordId) -> rusqlite::Result<T> {
     let sql = format!("SELECT * FROM {} WHERE id = ?1", T::TABLE);
@@ -80,7 +91,11 @@ fn load_one<T: Kind>(conn: &Connection, id: RecordId) -> rusqlite::Result<T> {
 }
 
 /// Writes a record that is not in the book yet. `received_at` is what the book says, not the record.
-pub(crate) fn insert(conn: &Connection, record: &Record, received_at: &str) -> rusqlite::Result<()> {
+pub(crate) fn insert(
+    conn: &Connection,
+    record: &Record,
+    received_at: &str,
+) -> rusqlite::Result<()> {
     let root = match record.supersedes {
         Some(earlier) => root_of(conn, earlier)?.unwrap_or(earlier),
         None => record.id,
@@ -105,7 +120,9 @@ pub(crate) fn insert(conn: &Connection, record: &Record, received_at: &str) -> r
 /// Reads one record, exactly this version.
 pub(crate) fn load(conn: &Connection, id: RecordId) -> rusqlite::Result<Option<Record>> {
     let envelope = conn
-        .prepare_cached(&format!("SELECT {ENVELOPE}, r.kind FROM record r WHERE r.id = ?1"))?
+        .prepare_cached(&format!(
+            "SELECT {ENVELOPE}, r.kind FROM record r WHERE r.id = ?1"
+        ))?
         .query_row([id], |row| {
             Ok((
                 row.get::<_, String>("born_at")?,
@@ -121,7 +138,15 @@ pub(crate) fn load(conn: &Connection, id: RecordId) -> rusqlite::Result<Option<R
         return Ok(None);
     };
     let body = load_body(conn, id, kind)?;
-    Ok(Some(Record { id, born_at, received_at: Some(received_at), device, author, supersedes, body }))
+    Ok(Some(Record {
+        id,
+        born_at,
+        received_at: Some(received_at),
+        device,
+        author,
+        supersedes,
+        body,
+    }))
 }
 
 /// The first record of a chain; `None` for a record that is not in the book.
@@ -150,5 +175,7 @@ fn rows<T>(
 
 /// SQL for the ids of all versions in the chain of the record given as parameter `n`.
 pub(crate) fn versions_of(n: u8) -> String {
-    format!("(SELECT v.id FROM record v WHERE v.root = (SELECT a.root FROM record a WHERE a.id = ?{n}))")
+    format!(
+        "(SELECT v.id FROM record v WHERE v.root = (SELECT a.root FROM record a WHERE a.id = ?{n}))"
+    )
 }

@@ -11,13 +11,19 @@ impl Kind for Site {
     const TABLE: &'static str = "site";
 
     fn insert(&self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
-        conn.prepare_cached("INSERT INTO site (id, name, locality, permission) VALUES (?1, ?2, ?3, ?4)")?
-            .execute(params![id, self.name, self.locality, self.permission])?;
+        conn.prepare_cached(
+            "INSERT INTO site (id, name, locality, permission) VALUES (?1, ?2, ?3, ?4)",
+        )?
+        .execute(params![id, self.name, self.locality, self.permission])?;
         Ok(())
     }
 
     fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
-        Ok(Site { name: row.get("name")?, locality: row.get("locality")?, permission: row.get("permission")? })
+        Ok(Site {
+            name: row.get("name")?,
+            locality: row.get("locality")?,
+            permission: row.get("permission")?,
+        })
     }
 }
 
@@ -39,7 +45,15 @@ impl Kind for Planting {
             "INSERT INTO planting (id, site, name, purpose, seeded_on, method, row_spacing_cm)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
         )?
-        .execute(params![id, self.site, self.name, purpose_word(self.purpose), self.seeded_on, method, row_spacing_cm])?;
+        .execute(params![
+            id,
+            self.site,
+            self.name,
+            purpose_word(self.purpose),
+            self.seeded_on,
+            method,
+            row_spacing_cm
+        ])?;
         Ok(())
     }
 
@@ -51,7 +65,9 @@ impl Kind for Planting {
             purpose: purpose_from(row.get("purpose")?)?,
             seeded_on: row.get("seeded_on")?,
             method: match method.as_str() {
-                "drilled" => SeedingMethod::Drilled { row_spacing_cm: row.get("row_spacing_cm")? },
+                "drilled" => SeedingMethod::Drilled {
+                    row_spacing_cm: row.get("row_spacing_cm")?,
+                },
                 "broadcast" => SeedingMethod::Broadcast,
                 _ => return Err(no_such_word("seeding method", method)),
             },
@@ -60,8 +76,14 @@ impl Kind for Planting {
     }
 
     fn read_parts(&mut self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
-        let sql = "SELECT taxon, pls_lb_per_acre FROM planting_mix WHERE planting = ?1 ORDER BY ord";
-        self.mix = rows(conn, sql, id, |row| Ok(MixItem { taxon: row.get(0)?, pls_lb_per_acre: row.get(1)? }))?;
+        let sql =
+            "SELECT taxon, pls_lb_per_acre FROM planting_mix WHERE planting = ?1 ORDER BY ord";
+        self.mix = rows(conn, sql, id, |row| {
+            Ok(MixItem {
+                taxon: row.get(0)?,
+                pls_lb_per_acre: row.get(1)?,
+            })
+        })?;
         Ok(())
     }
 }
@@ -95,6 +117,10 @@ impl Kind for Plot {
     }
 
     fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
-        Ok(Plot { planting: row.get("planting")?, name: row.get("name")?, note: row.get("note")? })
+        Ok(Plot {
+            planting: row.get("planting")?,
+            name: row.get("name")?,
+            note: row.get("note")?,
+        })
     }
 }

@@ -47,7 +47,8 @@ impl Kind for Photo {
             of: row.get("of_record")?,
             sha256: row.get("sha256")?,
             media_type: row.get("media_type")?,
-            bytes: u64::try_from(bytes).map_err(|_| rusqlite::Error::IntegralValueOutOfRange(0, bytes))?,
+            bytes: u64::try_from(bytes)
+                .map_err(|_| rusqlite::Error::IntegralValueOutOfRange(0, bytes))?,
             shows: row.get("shows")?,
         })
     }

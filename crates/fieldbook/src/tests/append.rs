@@ -21,10 +21,16 @@ fn a_call_may_come_in_any_order_and_answers_in_the_order_given() {
 fn sending_again_changes_nothing_and_keeps_the_first_receipt() {
     let sample = Sample::new();
     let mut frame = record(a_frame(sample.point, 1));
-    assert_eq!(sample.book.append(vec![frame.clone()]).unwrap(), [Kept::New]);
+    assert_eq!(
+        sample.book.append(vec![frame.clone()]).unwrap(),
+        [Kept::New]
+    );
     let before = sample.export();
     frame.received_at = Some("2030-01-01T00:00:00.000Z".into());
-    assert_eq!(sample.book.append(vec![frame.clone(), frame]).unwrap(), [Kept::Already, Kept::Already]);
+    assert_eq!(
+        sample.book.append(vec![frame.clone(), frame]).unwrap(),
+        [Kept::Already, Kept::Already]
+    );
     assert_eq!(sample.export(), before);
 }
 
@@ -36,7 +42,10 @@ fn received_at_is_set_by_the_book() {
     let before = crate::time::now();
     let id = sample.keep(frame);
     let received = sample.book.get(id).unwrap().unwrap().received_at.unwrap();
-    assert!(before <= received && received <= crate::time::now(), "{received}");
+    assert!(
+        before <= received && received <= crate::time::now(),
+        "{received}"
+    );
 }
 
 #[test]
@@ -45,13 +54,19 @@ fn the_same_id_with_other_content_is_a_conflict_and_nothing_of_the_call_is_kept(
     let frame = record(a_frame(sample.point, 1));
     sample.keep(frame.clone());
     let before = sample.export();
-    let other = Record { body: a_frame(sample.point, 7).into(), ..frame.clone() };
+    let other = Record {
+        body: a_frame(sample.point, 7).into(),
+        ..frame.clone()
+    };
     let innocent = record(a_frame(sample.point, 2));
     let error = sample.book.append(vec![innocent, other]).unwrap_err();
     assert_eq!(error, BookError::Conflict { id: frame.id });
     // A conflict inside one call as well.
     let first = record(a_frame(sample.point, 3));
-    let second = Record { author: "B. Reed".into(), ..first.clone() };
+    let second = Record {
+        author: "B. Reed".into(),
+        ..first.clone()
+    };
     let error = sample.book.append(vec![first.clone(), second]).unwrap_err();
     assert_eq!(error, BookError::Conflict { id: first.id });
     assert_eq!(sample.export(), before);
@@ -62,8 +77,14 @@ fn one_bad_record_keeps_its_whole_call_out() {
     let sample = Sample::new();
     let before = sample.export();
     let good = record(a_frame(sample.point, 1));
-    let bad = record(Frame { scout: String::new(), ..a_frame(sample.point, 2) });
-    assert!(matches!(sample.book.append(vec![good, bad]), Err(BookError::Invalid(_))));
+    let bad = record(Frame {
+        scout: String::new(),
+        ..a_frame(sample.point, 2)
+    });
+    assert!(matches!(
+        sample.book.append(vec![good, bad]),
+        Err(BookError::Invalid(_))
+    ));
     assert_eq!(sample.export(), before);
 }
 
@@ -87,7 +108,10 @@ fn sixteen_threads_are_all_acknowledged_and_bad_calls_spoil_no_neighbour() {
                     for n in 0..EACH {
                         let frame = record(a_frame(point, thread * EACH + n + 1));
                         if n % 5 == 4 {
-                            let bad = record(Frame { number: 0, ..a_frame(point, 1) });
+                            let bad = record(Frame {
+                                number: 0,
+                                ..a_frame(point, 1)
+                            });
                             assert!(book.append(vec![frame, bad]).is_err());
                         } else {
                             acknowledged.push(frame.id);
@@ -98,11 +122,19 @@ fn sixteen_threads_are_all_acknowledged_and_bad_calls_spoil_no_neighbour() {
                 })
             })
             .collect();
-        threads.into_iter().flat_map(|thread| thread.join().unwrap()).collect()
+        threads
+            .into_iter()
+            .flat_map(|thread| thread.join().unwrap())
+            .collect()
     });
     assert_eq!(acknowledged.len(), 16 * 20);
-    let mut held: Vec<RecordId> =
-        sample.book.frames_at(sample.point).unwrap().into_iter().map(|frame| frame.id).collect();
+    let mut held: Vec<RecordId> = sample
+        .book
+        .frames_at(sample.point)
+        .unwrap()
+        .into_iter()
+        .map(|frame| frame.id)
+        .collect();
     held.sort();
     let mut expected = acknowledged;
     expected.sort();
@@ -114,12 +146,14 @@ fn sixteen_threads_are_all_acknowledged_and_bad_calls_spoil_no_neighbour() {
 fn calls_that_wait_together_share_one_transaction() {
     let sample = Sample::new();
     let commits = |book: &Book| -> i64 {
-        // `data_version` on a reading connection would count the same; the header's change
-        // counter is not kept in WAL mode, so count frames with the commit mark in -wal.
+        // Counted from outside: frames of -wal with the commit mark.
         let wal = std::fs::read(crate::open::beside(book.path(), "-wal")).unwrap();
         let page = 4096 + 24;
         // Source: sqlite.org "WAL-mode File Format", 4: bytes 4..8 of a frame are 0 except in a commit frame.
-        wal[32..].chunks(page).filter(|frame| frame.len() == page && frame[4..8] != [0; 4]).count() as i64
+        wal[32..]
+            .chunks(page)
+            .filter(|frame| frame.len() == page && frame[4..8] != [0; 4])
+            .count() as i64
     };
     let before = commits(&sample.book);
     let (release, wait) = std::sync::mpsc::channel::<()>();
@@ -145,7 +179,9 @@ fn readers_do_not_wait_for_a_writer() {
     let sample = Sample::new();
     let reader = sample.book.clone();
     sample.book.on_writer(move |conn| {
-        let tx = conn.transaction_with_behavior(rusqlite::TransactionBehavior::Exclusive).unwrap();
+        let tx = conn
+            .transaction_with_behavior(rusqlite::TransactionBehavior::Exclusive)
+            .unwrap();
         // Would fail with `Busy` after five seconds if it had to wait.
         assert_eq!(reader.sites().unwrap().len(), 1);
         drop(tx);
@@ -168,8 +204,13 @@ fn another_program_that_writes_for_long_makes_the_book_busy_and_loses_nothing() 
 fn two_books_on_one_file_see_each_other() {
     let sample = Sample::new();
     let second = Book::open(sample.path()).unwrap();
-    second.append(vec![record(a_frame(sample.point, 1))]).unwrap();
-    sample.book.append(vec![record(a_frame(sample.point, 2))]).unwrap();
+    second
+        .append(vec![record(a_frame(sample.point, 1))])
+        .unwrap();
+    sample
+        .book
+        .append(vec![record(a_frame(sample.point, 2))])
+        .unwrap();
     assert_eq!(second.frames_at(sample.point).unwrap().len(), 2);
     assert_eq!(sample.book.next_frame_number(sample.point).unwrap(), 3);
 }

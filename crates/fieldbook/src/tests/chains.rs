@@ -5,22 +5,42 @@ use super::*;
 #[test]
 fn plots_of_a_planting_are_found_by_every_version_of_it() {
     let s = Sample::new();
-    let named = |name: &str| Planting { name: name.into(), ..a_planting(s.site) };
+    let named = |name: &str| Planting {
+        name: name.into(),
+        ..a_planting(s.site)
+    };
     let second = s.keep(correction(s.planting, 1, named("south forty")));
     let plot_of_second = s.keep(record(a_plot(second, "2")));
     let third = s.keep(correction(second, 2, named("east forty")));
     for version in [s.planting, second, third] {
-        let plots: Vec<_> = s.book.plots(version).unwrap().into_iter().map(|plot| plot.id).collect();
+        let plots: Vec<_> = s
+            .book
+            .plots(version)
+            .unwrap()
+            .into_iter()
+            .map(|plot| plot.id)
+            .collect();
         assert_eq!(plots, [s.plot, plot_of_second]);
         let planting = s.book.planting(version).unwrap().unwrap();
-        assert_eq!((planting.id, planting.body.name.as_str()), (third, "east forty"));
-        let chain: Vec<_> = s.book.history(version).unwrap().into_iter().map(|record| record.id).collect();
+        assert_eq!(
+            (planting.id, planting.body.name.as_str()),
+            (third, "east forty")
+        );
+        let chain: Vec<_> = s
+            .book
+            .history(version)
+            .unwrap()
+            .into_iter()
+            .map(|record| record.id)
+            .collect();
         assert_eq!(chain, [s.planting, second, third]);
     }
     assert_eq!(s.book.plantings().unwrap().len(), 1);
     assert_eq!(s.book.plantings_of(s.site).unwrap()[0].id, third);
     // `get` gives exactly the version asked for.
-    assert!(matches!(s.book.get(s.planting).unwrap().unwrap().body, Body::Planting(it) if it.name == "north forty"));
+    assert!(
+        matches!(s.book.get(s.planting).unwrap().unwrap().body, Body::Planting(it) if it.name == "north forty")
+    );
 }
 
 #[test]
@@ -29,7 +49,11 @@ fn of_two_corrections_of_one_record_the_later_born_wins_in_any_order_of_arrival(
         let s = Sample::new();
         let early = correction(s.plot, 10, a_plot(s.planting, "early"));
         let late = correction(s.plot, 20, a_plot(s.planting, "late"));
-        let (first, then) = if late_first { (&late, &early) } else { (&early, &late) };
+        let (first, then) = if late_first {
+            (&late, &early)
+        } else {
+            (&early, &late)
+        };
         s.keep(first.clone());
         s.keep(then.clone());
         assert_eq!(s.book.plot(s.plot).unwrap().unwrap().id, late.id);
@@ -65,13 +89,36 @@ fn opinions_and_photos_on_an_earlier_version_are_still_found_and_say_so() {
     let s = Sample::new();
     let first = s.keep(record(a_determination(s.point)));
     let opinion = s.keep(record(an_opinion(first)));
-    let second = s.keep(correction(first, 1, Determination { taxon: None, ..a_determination(s.point) }));
+    let second = s.keep(correction(
+        first,
+        1,
+        Determination {
+            taxon: None,
+            ..a_determination(s.point)
+        },
+    ));
     let fresh = s.keep(record(an_opinion(second)));
     for version in [first, second] {
-        let found: Vec<_> = s.book.opinions(version).unwrap().into_iter().map(|o| (o.id, o.body.about)).collect();
+        let found: Vec<_> = s
+            .book
+            .opinions(version)
+            .unwrap()
+            .into_iter()
+            .map(|o| (o.id, o.body.about))
+            .collect();
         assert_eq!(found, [(opinion, first), (fresh, second)]);
     }
-    let picture = s.book.add_photo(b"\xFF\xD8\xFF\xE0rest", first, "collar", "A. Fenn", "phone", RecordId::new()).unwrap();
+    let picture = s
+        .book
+        .add_photo(
+            b"\xFF\xD8\xFF\xE0rest",
+            first,
+            "collar",
+            "A. Fenn",
+            "phone",
+            RecordId::new(),
+        )
+        .unwrap();
     assert_eq!(s.book.photos(second).unwrap()[0].id, picture.id);
     assert_eq!(s.book.determinations(s.visit).unwrap().len(), 1);
     assert_eq!(s.book.determinations_at(s.point).unwrap()[0].id, second);
@@ -82,7 +129,10 @@ fn opinions_and_photos_on_an_earlier_version_are_still_found_and_say_so() {
 fn what_hangs_on_a_point_follows_it_to_another_visit() {
     let s = Sample::new();
     // A point and its frame, entered under the wrong visit.
-    let other_visit = s.keep(record(Visit { on: "2026-08-20".into(), ..a_visit(s.planting) }));
+    let other_visit = s.keep(record(Visit {
+        on: "2026-08-20".into(),
+        ..a_visit(s.planting)
+    }));
     let point = s.keep(record(a_point(s.plot, s.visit, "2")));
     let frame = s.keep(record(a_frame(point, 1)));
     let determination = s.keep(record(a_determination(point)));
@@ -90,7 +140,10 @@ fn what_hangs_on_a_point_follows_it_to_another_visit() {
     let moved = s.keep(correction(point, 1, a_point(s.plot, other_visit, "1")));
     assert!(s.book.frames(s.visit).unwrap().is_empty());
     assert_eq!(s.book.frames(other_visit).unwrap()[0].id, frame);
-    assert_eq!(s.book.determinations(other_visit).unwrap()[0].id, determination);
+    assert_eq!(
+        s.book.determinations(other_visit).unwrap()[0].id,
+        determination
+    );
     assert_eq!(s.book.frames_at(moved).unwrap()[0].id, frame);
     assert_eq!(s.book.points(other_visit).unwrap()[0].id, moved);
     assert_eq!(s.book.points_in(s.plot, other_visit).unwrap().len(), 1);
@@ -101,7 +154,13 @@ fn the_order_of_entries_survives_a_correction() {
     let s = Sample::new();
     let second = s.keep(record(a_plot(s.planting, "2")));
     let corrected = s.keep(correction(s.plot, 1, a_plot(s.planting, "1b")));
-    let ids: Vec<_> = s.book.plots(s.planting).unwrap().into_iter().map(|plot| plot.id).collect();
+    let ids: Vec<_> = s
+        .book
+        .plots(s.planting)
+        .unwrap()
+        .into_iter()
+        .map(|plot| plot.id)
+        .collect();
     assert_eq!(ids, [corrected, second]);
 }
 

@@ -15,13 +15,36 @@ fn rich() -> Sample {
     s.keep(record(a_frame(s.point, 1)));
     let determination = s.keep(record(a_determination(s.point)));
     s.keep(record(an_opinion(determination)));
-    s.book.add_photo(b"\xFF\xD8\xFF\xE0", s.point, "", "A. Fenn", "phone", RecordId::new()).unwrap();
+    s.book
+        .add_photo(
+            b"\xFF\xD8\xFF\xE0",
+            s.point,
+            "",
+            "A. Fenn",
+            "phone",
+            RecordId::new(),
+        )
+        .unwrap();
     let renamed = s.keep(correction(s.plot, 1, a_plot(s.planting, "one")));
     s.keep(correction(renamed, 2, a_plot(s.planting, "uno")));
     s.keep(record(a_plot(s.planting, "1")));
     // Seeding moved past a visit that was moved before: each step was right when it was taken.
-    s.keep(correction(s.visit, 3, Visit { on: "2026-08-30".into(), ..a_visit(s.planting) }));
-    s.keep(correction(s.planting, 4, Planting { seeded_on: "2026-08-01".into(), ..a_planting(s.site) }));
+    s.keep(correction(
+        s.visit,
+        3,
+        Visit {
+            on: "2026-08-30".into(),
+            ..a_visit(s.planting)
+        },
+    ));
+    s.keep(correction(
+        s.planting,
+        4,
+        Planting {
+            seeded_on: "2026-08-01".into(),
+            ..a_planting(s.site)
+        },
+    ));
     s
 }
 
@@ -39,19 +62,43 @@ fn export_import_export_gives_identical_bytes() {
     let text = s.export();
     let (_folder, other) = empty();
     let count = text.lines().count();
-    assert_eq!(other.import(text.as_bytes()).unwrap(), Import { new: count, already: 0 });
+    assert_eq!(
+        other.import(text.as_bytes()).unwrap(),
+        Import {
+            new: count,
+            already: 0
+        }
+    );
     assert_eq!(exported(&other), text);
-    assert_eq!(other.import(text.as_bytes()).unwrap(), Import { new: 0, already: count });
-    assert_eq!(s.book.import(text.as_bytes()).unwrap(), Import { new: 0, already: count });
+    assert_eq!(
+        other.import(text.as_bytes()).unwrap(),
+        Import {
+            new: 0,
+            already: count
+        }
+    );
+    assert_eq!(
+        s.book.import(text.as_bytes()).unwrap(),
+        Import {
+            new: 0,
+            already: count
+        }
+    );
     assert_sound(&other);
 }
 
 #[test]
 fn lines_may_come_in_any_order() {
     let text = rich().export();
-    let backwards: String = text.lines().rev().flat_map(|line| [line, "\r\n", "\n"]).collect();
+    let backwards: String = text
+        .lines()
+        .rev()
+        .flat_map(|line| [line, "\r\n", "\n"])
+        .collect();
     let (_folder, other) = empty();
-    other.import(format!("\u{feff}{backwards}").as_bytes()).unwrap();
+    other
+        .import(format!("\u{feff}{backwards}").as_bytes())
+        .unwrap();
     assert_eq!(exported(&other), text);
 }
 
@@ -64,7 +111,11 @@ fn two_exports_may_come_in_either_order() {
     // Two laptops go their own ways, and both correct the same plot.
     s.keep(record(a_frame(s.point, 1)));
     s.keep(correction(s.plot, 10, a_plot(s.planting, "east")));
-    twin.append(vec![record(a_frame(s.point, 2)), correction(s.plot, 20, a_plot(s.planting, "west"))]).unwrap();
+    twin.append(vec![
+        record(a_frame(s.point, 2)),
+        correction(s.plot, 20, a_plot(s.planting, "west")),
+    ])
+    .unwrap();
     let (here, there) = (s.export(), exported(&twin));
     let (_folder, a) = empty();
     a.import(here.as_bytes()).unwrap();
@@ -86,7 +137,9 @@ fn a_line_without_receipt_is_received_now() {
     let line = serde_json::to_string(&site).unwrap();
     book.import(line.as_bytes()).unwrap();
     assert!(book.get(site.id).unwrap().unwrap().received_at.is_some());
-    let odd = line.replace("\"device\"", "\"received_at\":\"yesterday\",\"device\"").replace(&site.id.to_string(), &RecordId::new().to_string());
+    let odd = line
+        .replace("\"device\"", "\"received_at\":\"yesterday\",\"device\"")
+        .replace(&site.id.to_string(), &RecordId::new().to_string());
     let faults = line_faults(book.import(odd.as_bytes()));
     assert!(faults[0].problem.contains("received_at"), "{faults:?}");
 }
@@ -97,18 +150,38 @@ fn every_bad_line_is_named_and_nothing_is_written() {
     let before = s.export();
     let good = serde_json::to_string(&record(a_site())).unwrap();
     let with_extra = good.replacen('{', "{\"colour\":\"green\",", 1);
-    let text = format!("{good}\nnonsense\n\n{with_extra}\n{}\n{good}\n", &good[..good.len() / 2]);
+    let text = format!(
+        "{good}\nnonsense\n\n{with_extra}\n{}\n{good}\n",
+        &good[..good.len() / 2]
+    );
     let faults = line_faults(s.book.import(text.as_bytes()));
-    assert_eq!(faults.iter().map(|fault| fault.line).collect::<Vec<_>>(), [2, 4, 5]);
+    assert_eq!(
+        faults.iter().map(|fault| fault.line).collect::<Vec<_>>(),
+        [2, 4, 5]
+    );
     assert!(faults[1].problem.contains("colour"), "{}", faults[1]);
     assert_eq!(s.export(), before);
 
     // Lines that can be read but break rules, or clash with what is there.
     let stray = serde_json::to_string(&record(a_plot(RecordId::new(), "1"))).unwrap();
-    let clash = before.lines().next().unwrap().replace("Quill Farm", "Quince Farm");
-    let nameless = serde_json::to_string(&record(Site { name: String::new(), ..a_site() })).unwrap();
-    let faults = line_faults(s.book.import(format!("{nameless}\n{stray}\n{good}\n{clash}\n").as_bytes()));
-    assert_eq!(faults.iter().map(|fault| fault.line).collect::<Vec<_>>(), [1, 2, 4]);
+    let clash = before
+        .lines()
+        .next()
+        .unwrap()
+        .replace("Quill Farm", "Quince Farm");
+    let nameless = serde_json::to_string(&record(Site {
+        name: String::new(),
+        ..a_site()
+    }))
+    .unwrap();
+    let faults = line_faults(
+        s.book
+            .import(format!("{nameless}\n{stray}\n{good}\n{clash}\n").as_bytes()),
+    );
+    assert_eq!(
+        faults.iter().map(|fault| fault.line).collect::<Vec<_>>(),
+        [1, 2, 4]
+    );
     assert_eq!(s.export(), before);
 }
 
@@ -126,7 +199,10 @@ fn no_bytes_make_the_import_panic() {
         let _ = s.book.import(&before.as_bytes()[..cut]);
     }
     assert_eq!(s.export(), before);
-    assert_eq!(s.book.import(&b""[..]).unwrap(), Import { new: 0, already: 0 });
+    assert_eq!(
+        s.book.import(&b""[..]).unwrap(),
+        Import { new: 0, already: 0 }
+    );
 }
 
 #[test]
@@ -142,5 +218,8 @@ fn an_export_that_cannot_be_written_says_so() {
     }
     let s = Sample::new();
     let error = s.book.export(Wall).unwrap_err();
-    assert!(error.to_string().contains("the stick was pulled out"), "{error}");
+    assert!(
+        error.to_string().contains("the stick was pulled out"),
+        "{error}"
+    );
 }

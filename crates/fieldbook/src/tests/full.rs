@@ -5,9 +5,20 @@ use crate::{BookError, Kept};
 
 fn large_frame(point: RecordId, number: u32) -> Record {
     let tallies = (1..=100)
-        .map(|cell| Tally { cell: Some(cell), what: Counted::Taxon("a".repeat(80)), plants: None })
+        .map(|cell| Tally {
+            cell: Some(cell),
+            what: Counted::Taxon("a".repeat(80)),
+            plants: None,
+        })
         .collect();
-    record(Frame { shape: FrameShape::Grid { cells: 100, cell_side_cm: 15.0 }, tallies, ..a_frame(point, number) })
+    record(Frame {
+        shape: FrameShape::Grid {
+            cells: 100,
+            cell_side_cm: 15.0,
+        },
+        tallies,
+        ..a_frame(point, number)
+    })
 }
 
 /// Fills the book; gives the ids acknowledged and the record that no longer fitted.
@@ -24,7 +35,12 @@ fn fill(s: &Sample) -> (Vec<RecordId>, Record, BookError) {
 }
 
 fn held(s: &Sample) -> Vec<RecordId> {
-    s.book.frames_at(s.point).unwrap().into_iter().map(|frame| frame.id).collect()
+    s.book
+        .frames_at(s.point)
+        .unwrap()
+        .into_iter()
+        .map(|frame| frame.id)
+        .collect()
 }
 
 #[test]
@@ -32,20 +48,26 @@ fn a_full_disk_refuses_clearly_and_takes_nothing_away() {
     let s = Sample::new();
     // A limit on pages gives the same answer as a full disk: SQLITE_FULL.
     s.book.on_writer(|conn| {
-        let pages: i64 = conn.pragma_query_value(None, "page_count", |row| row.get(0)).unwrap();
-        conn.pragma_update(None, "max_page_count", pages + 40).unwrap();
+        let pages: i64 = conn
+            .pragma_query_value(None, "page_count", |row| row.get(0))
+            .unwrap();
+        conn.pragma_update(None, "max_page_count", pages + 40)
+            .unwrap();
     });
     let (acknowledged, refused, error) = fill(&s);
     assert_eq!(error, BookError::Full { path: s.path() });
     assert!(acknowledged.len() > 1);
     assert_eq!(held(&s), acknowledged);
     assert_sound(&s.book);
-    // A neighbour that is too large does not take the small ones down: all sixteen wait together.
+    // Still full: sent again, it is refused again.
     let before = s.export();
     assert!(s.book.append(vec![refused.clone()]).is_err());
     assert_eq!(s.export(), before);
     // Room is made.
-    s.book.on_writer(|conn| conn.pragma_update(None, "max_page_count", 1_000_000).unwrap());
+    s.book.on_writer(|conn| {
+        conn.pragma_update(None, "max_page_count", 1_000_000)
+            .unwrap()
+    });
     assert_eq!(s.book.append(vec![refused]).unwrap(), [Kept::New]);
     assert_sound(&s.book);
 }
@@ -54,22 +76,35 @@ fn a_full_disk_refuses_clearly_and_takes_nothing_away() {
 fn a_call_too_large_for_the_disk_does_not_take_its_neighbours_down() {
     let s = Sample::new();
     s.book.on_writer(|conn| {
-        let pages: i64 = conn.pragma_query_value(None, "page_count", |row| row.get(0)).unwrap();
-        conn.pragma_update(None, "max_page_count", pages + 60).unwrap();
+        let pages: i64 = conn
+            .pragma_query_value(None, "page_count", |row| row.get(0))
+            .unwrap();
+        conn.pragma_update(None, "max_page_count", pages + 60)
+            .unwrap();
     });
     let (release, wait) = std::sync::mpsc::channel::<()>();
     let blocked = s.book.clone();
     let holder = std::thread::spawn(move || blocked.on_writer(move |_| wait.recv().unwrap()));
-    let huge: Vec<Record> = (100..200).map(|number| large_frame(s.point, number)).collect();
+    let huge: Vec<Record> = (100..200)
+        .map(|number| large_frame(s.point, number))
+        .collect();
     std::thread::scope(|scope| {
         let too_large = scope.spawn(|| s.book.append(huge));
         for number in 1..=4 {
             let (book, point) = (s.book.clone(), s.point);
-            scope.spawn(move || assert_eq!(book.append(vec![record(a_frame(point, number))]).unwrap(), [Kept::New]));
+            scope.spawn(move || {
+                assert_eq!(
+                    book.append(vec![record(a_frame(point, number))]).unwrap(),
+                    [Kept::New]
+                )
+            });
         }
         std::thread::sleep(std::time::Duration::from_millis(300));
         release.send(()).unwrap();
-        assert_eq!(too_large.join().unwrap().unwrap_err(), BookError::Full { path: s.path() });
+        assert_eq!(
+            too_large.join().unwrap().unwrap_err(),
+            BookError::Full { path: s.path() }
+        );
     });
     holder.join().unwrap();
     assert_eq!(held(&s).len(), 4);
@@ -89,7 +124,9 @@ fn a_real_disk_of_one_megabyte() {
         return;
     }
     let outcome = std::panic::catch_unwind(|| on_small_disk(dir.path()));
-    let unmounted = std::process::Command::new("umount").arg(dir.path()).status();
+    let unmounted = std::process::Command::new("umount")
+        .arg(dir.path())
+        .status();
     assert!(unmounted.unwrap().success());
     if let Err(panic) = outcome {
         std::panic::resume_unwind(panic);
@@ -104,17 +141,29 @@ fn on_small_disk(disk: &std::path::Path) {
     let book = Book::create(folder.path().join("b")).unwrap();
     let source = Sample::new();
     book.import(source.export().as_bytes()).unwrap();
-    let s = Sample { folder, book, ..source };
+    let s = Sample {
+        folder,
+        book,
+        ..source
+    };
     let (acknowledged, refused, error) = fill(&s);
     assert_eq!(error, BookError::Full { path: s.path() });
     assert_eq!(held(&s), acknowledged);
     let picture = [&b"\xFF\xD8\xFF"[..], &[0; 2_000_000]].concat();
-    let error = s.book.add_photo(&picture, s.point, "", "A. Fenn", "phone", RecordId::new()).unwrap_err();
+    let error = s
+        .book
+        .add_photo(&picture, s.point, "", "A. Fenn", "phone", RecordId::new())
+        .unwrap_err();
     assert!(matches!(error, BookError::Full { .. }), "{error}");
     assert!(s.book.photos(s.point).unwrap().is_empty());
     // A restart on the full disk still shows everything.
     let path = s.path();
-    let Sample { folder, book, point, .. } = s;
+    let Sample {
+        folder,
+        book,
+        point,
+        ..
+    } = s;
     drop(book);
     let again = Book::open(&path).unwrap();
     assert_eq!(again.frames_at(point).unwrap().len(), acknowledged.len());

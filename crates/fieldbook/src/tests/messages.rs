@@ -25,47 +25,95 @@ fn every_message() {
         BookError::Missing { path: path() },
         BookError::Exists { path: path() },
         BookError::NoFolder { path: path() },
-        BookError::NotABook { path: path(), why: "it is a folder".into() },
-        BookError::NewerVersion { path: path(), found: 3, known: 1 },
-        BookError::ReadOnly { path: path(), why: "its file may not be written".into() },
+        BookError::NotABook {
+            path: path(),
+            why: "it is a folder".into(),
+        },
+        BookError::NewerVersion {
+            path: path(),
+            found: 3,
+            known: 1,
+        },
+        BookError::ReadOnly {
+            path: path(),
+            why: "its file may not be written".into(),
+        },
         BookError::WalUnreadable { path: path() },
         BookError::NoWal { path: path() },
         BookError::Full { path: path() },
-        BookError::Busy { path: path(), waited_s: 5 },
-        BookError::Damaged { path: path(), detail: detail() },
-        BookError::File { path: path(), detail: detail() },
+        BookError::Busy {
+            path: path(),
+            waited_s: 5,
+        },
+        BookError::Damaged {
+            path: path(),
+            detail: detail(),
+        },
+        BookError::File {
+            path: path(),
+            detail: detail(),
+        },
         BookError::Conflict { id },
         BookError::Invalid(vec![problem("tallies[0].cell")]),
         BookError::Import(vec![line(2), line(7)]),
-        BookError::PhotoType { start: "000000186674797068656963".into() },
-        BookError::PhotoTooLarge { bytes: 30_000_000, limit: 25_000_000 },
-        BookError::Exchange { what: "import", detail: detail() },
+        BookError::PhotoType {
+            start: "000000186674797068656963".into(),
+        },
+        BookError::PhotoTooLarge {
+            bytes: 30_000_000,
+            limit: 25_000_000,
+        },
+        BookError::Exchange {
+            what: "import",
+            detail: detail(),
+        },
         BookError::Closed { path: path() },
-        BookError::Sqlite { path: path(), detail: detail() },
+        BookError::Sqlite {
+            path: path(),
+            detail: detail(),
+        },
     ];
     // The compiler complains here when a variant is added; add it above as well.
     for error in &errors {
         match error {
             BookError::Missing { .. } | BookError::Exists { .. } | BookError::NoFolder { .. } => {}
-            BookError::NotABook { .. } | BookError::NewerVersion { .. } | BookError::ReadOnly { .. } => {}
+            BookError::NotABook { .. }
+            | BookError::NewerVersion { .. }
+            | BookError::ReadOnly { .. } => {}
             BookError::WalUnreadable { .. } | BookError::NoWal { .. } | BookError::Full { .. } => {}
             BookError::Busy { .. } | BookError::Damaged { .. } | BookError::File { .. } => {}
             BookError::Conflict { .. } | BookError::Invalid(_) | BookError::Import(_) => {}
-            BookError::PhotoType { .. } | BookError::PhotoTooLarge { .. } | BookError::Exchange { .. } => {}
+            BookError::PhotoType { .. }
+            | BookError::PhotoTooLarge { .. }
+            | BookError::Exchange { .. } => {}
             BookError::Closed { .. } | BookError::Sqlite { .. } => {}
         }
     }
     let said: String = errors.iter().map(|error| format!("{error}\n\n")).collect();
     let expected = include_str!("messages.txt");
-    assert_eq!(said.trim_end(), expected.trim_end(), "\n--- said ---\n{said}");
+    assert_eq!(
+        said.trim_end(),
+        expected.trim_end(),
+        "\n--- said ---\n{said}"
+    );
 }
 
 #[test]
 fn long_lists_are_cut_in_the_message_only() {
     let faults: Vec<LineFault> = (1..=25)
-        .map(|line| LineFault { line, problem: "bad".into(), mend: "Mend it.".into() })
+        .map(|line| LineFault {
+            line,
+            problem: "bad".into(),
+            mend: "Mend it.".into(),
+        })
         .collect();
     let said = BookError::Import(faults).to_string();
-    assert!(said.starts_with("nothing was imported, 25 problems:\n- line 1: bad. Mend it.\n"), "{said}");
-    assert!(said.ends_with("- line 20: bad. Mend it.\n- and 5 more"), "{said}");
+    assert!(
+        said.starts_with("nothing was imported, 25 problems:\n- line 1: bad. Mend it.\n"),
+        "{said}"
+    );
+    assert!(
+        said.ends_with("- line 20: bad. Mend it.\n- and 5 more"),
+        "{said}"
+    );
 }

@@ -13,6 +13,7 @@ mod opening;
 mod photos;
 mod round_trip;
 mod rules;
+mod rules_evidence;
 mod sql;
 
 use std::path::PathBuf;
@@ -48,11 +49,19 @@ fn record(body: impl Into<Body>) -> Record {
 /// A correction of a record, born at the given second of one minute.
 fn correction(of: RecordId, second: u8, body: impl Into<Body>) -> Record {
     let born_at = format!("2026-08-01T10:00:{second:02}.000Z");
-    Record { supersedes: Some(of), born_at, ..record(body) }
+    Record {
+        supersedes: Some(of),
+        born_at,
+        ..record(body)
+    }
 }
 
 fn a_site() -> Site {
-    Site { name: "Quill Farm".into(), locality: "Marl County".into(), permission: "gate code by phone".into() }
+    Site {
+        name: "Quill Farm".into(),
+        locality: "Marl County".into(),
+        permission: "gate code by phone".into(),
+    }
 }
 
 fn a_planting(site: RecordId) -> Planting {
@@ -61,29 +70,60 @@ fn a_planting(site: RecordId) -> Planting {
         name: "north forty".into(),
         purpose: Purpose::Forage,
         seeded_on: "2026-05-12".into(),
-        method: SeedingMethod::Drilled { row_spacing_cm: 19.0 },
+        method: SeedingMethod::Drilled {
+            row_spacing_cm: 19.0,
+        },
         mix: vec![
-            MixItem { taxon: "andropogon_gerardi".into(), pls_lb_per_acre: Some(4.5) },
-            MixItem { taxon: "sorghastrum_nutans".into(), pls_lb_per_acre: None },
+            MixItem {
+                taxon: "andropogon_gerardi".into(),
+                pls_lb_per_acre: Some(4.5),
+            },
+            MixItem {
+                taxon: "sorghastrum_nutans".into(),
+                pls_lb_per_acre: None,
+            },
         ],
     }
 }
 
 fn a_plot(planting: RecordId, name: &str) -> Plot {
-    Plot { planting, name: name.into(), note: "below the old fence line\nwet in May".into() }
+    Plot {
+        planting,
+        name: name.into(),
+        note: "below the old fence line\nwet in May".into(),
+    }
 }
 
 fn a_visit(planting: RecordId) -> Visit {
-    Visit { planting, on: "2026-07-14".into(), scouts: vec!["A. Fenn".into(), "B. Reed".into()], note: String::new() }
+    Visit {
+        planting,
+        on: "2026-07-14".into(),
+        scouts: vec!["A. Fenn".into(), "B. Reed".into()],
+        note: String::new(),
+    }
 }
 
 fn a_point(plot: RecordId, visit: RecordId, label: &str) -> Point {
-    let position = Some(Position { latitude: 38.25, longitude: -96.5, uncertainty_m: Some(4.0) });
-    Point { plot, visit, label: label.into(), position }
+    let position = Some(Position {
+        latitude: 38.25,
+        longitude: -96.5,
+        uncertainty_m: Some(4.0),
+    });
+    Point {
+        plot,
+        visit,
+        label: label.into(),
+        position,
+    }
 }
 
 fn an_unknown(visit: RecordId, number: u32, first_seen: RecordId) -> Unknown {
-    Unknown { visit, number, description: "hairy, flat base".into(), first_seen }
+    Unknown {
+        visit,
+        number,
+        description: "hairy, flat base".into(),
+        first_seen,
+    }
 }
 
 fn a_frame(point: RecordId, number: u32) -> Frame {
@@ -91,8 +131,15 @@ fn a_frame(point: RecordId, number: u32) -> Frame {
         point,
         number,
         scout: "A. Fenn".into(),
-        shape: FrameShape::Grid { cells: 25, cell_side_cm: 15.0 },
-        tallies: vec![Tally { cell: Some(3), what: Counted::Taxon("andropogon_gerardi".into()), plants: None }],
+        shape: FrameShape::Grid {
+            cells: 25,
+            cell_side_cm: 15.0,
+        },
+        tallies: vec![Tally {
+            cell: Some(3),
+            what: Counted::Taxon("andropogon_gerardi".into()),
+            plants: None,
+        }],
         looked_twice: true,
     }
 }
@@ -111,14 +158,29 @@ fn a_determination(point: RecordId) -> Determination {
             tools: vec!["lens".into()],
             prior: PriorUsed::Even,
             answers: vec![
-                AnswerGiven { r#trait: "ligule_type".into(), value: ValueGiven::States(vec!["membrane".into()]) },
-                AnswerGiven { r#trait: "ligule_length".into(), value: ValueGiven::Measure(1.5) },
-                AnswerGiven { r#trait: "vernation".into(), value: ValueGiven::CannotTell },
+                AnswerGiven {
+                    r#trait: "ligule_type".into(),
+                    value: ValueGiven::States(vec!["membrane".into()]),
+                },
+                AnswerGiven {
+                    r#trait: "ligule_length".into(),
+                    value: ValueGiven::Measure(1.5),
+                },
+                AnswerGiven {
+                    r#trait: "vernation".into(),
+                    value: ValueGiven::CannotTell,
+                },
             ],
             outcome: "leaning".into(),
             ranking: vec![
-                Ranked { taxon: "andropogon_gerardi".into(), probability: 0.75 },
-                Ranked { taxon: "not_in_key".into(), probability: 0.25 },
+                Ranked {
+                    taxon: "andropogon_gerardi".into(),
+                    probability: 0.75,
+                },
+                Ranked {
+                    taxon: "not_in_key".into(),
+                    probability: 0.25,
+                },
             ],
         },
     }
@@ -153,7 +215,10 @@ impl Sample {
             point: point.id,
             unknown: unknown.id,
         };
-        sample.book.append(vec![site, planting, plot, visit, point, unknown]).unwrap();
+        sample
+            .book
+            .append(vec![site, planting, plot, visit, point, unknown])
+            .unwrap();
         sample
     }
 
@@ -183,10 +248,16 @@ fn exported(book: &Book) -> String {
 /// SQLite's own check of the whole file.
 #[track_caller]
 fn assert_sound(book: &Book) {
-    let said: String = book.ask(|conn| conn.query_row("PRAGMA integrity_check", [], |row| row.get(0))).unwrap();
+    let said: String = book
+        .ask(|conn| conn.query_row("PRAGMA integrity_check", [], |row| row.get(0)))
+        .unwrap();
     assert_eq!(said, "ok");
     let astray: i64 = book
-        .ask(|conn| conn.query_row("SELECT count(*) FROM pragma_foreign_key_check", [], |row| row.get(0)))
+        .ask(|conn| {
+            conn.query_row("SELECT count(*) FROM pragma_foreign_key_check", [], |row| {
+                row.get(0)
+            })
+        })
         .unwrap();
     assert_eq!(astray, 0, "foreign keys");
 }

@@ -13,15 +13,24 @@ fn folder() -> tempfile::TempDir {
 fn making_and_opening() {
     let dir = folder();
     let path = dir.path().join("a.book");
-    assert_eq!(Book::open(&path).unwrap_err(), BookError::Missing { path: path.clone() });
+    assert_eq!(
+        Book::open(&path).unwrap_err(),
+        BookError::Missing { path: path.clone() }
+    );
     assert!(!path.exists());
     drop(Book::create(&path).unwrap());
-    assert_eq!(Book::create(&path).unwrap_err(), BookError::Exists { path: path.clone() });
+    assert_eq!(
+        Book::create(&path).unwrap_err(),
+        BookError::Exists { path: path.clone() }
+    );
     assert_eq!(Book::open(&path).unwrap().read_only(), None);
     assert!(Book::open_or_create(&path).is_ok());
     assert!(Book::open_or_create(dir.path().join("b.book")).is_ok());
     let nowhere = dir.path().join("no/such/folder/c.book");
-    assert_eq!(Book::create(&nowhere).unwrap_err(), BookError::NoFolder { path: nowhere });
+    assert_eq!(
+        Book::create(&nowhere).unwrap_err(),
+        BookError::NoFolder { path: nowhere }
+    );
 }
 
 #[test]
@@ -39,7 +48,10 @@ fn a_crash_while_making_a_book_leaves_something_that_can_be_made_again() {
     let dir = folder();
     let path = dir.path().join("a.book");
     // What is there after the switch to WAL and before the first step.
-    rusqlite::Connection::open(&path).unwrap().pragma_update(None, "journal_mode", "WAL").unwrap();
+    rusqlite::Connection::open(&path)
+        .unwrap()
+        .pragma_update(None, "journal_mode", "WAL")
+        .unwrap();
     assert!(fs::metadata(&path).unwrap().len() > 0);
     assert!(matches!(Book::open(&path), Err(BookError::NotABook { .. })));
     drop(Book::create(&path).unwrap());
@@ -60,12 +72,23 @@ fn other_things_are_refused_and_left_alone() {
     };
     is_no_book(dir.path());
     let foreign = dir.path().join("foreign.db");
-    rusqlite::Connection::open(&foreign).unwrap().execute_batch("CREATE TABLE t (x)").unwrap();
+    rusqlite::Connection::open(&foreign)
+        .unwrap()
+        .execute_batch("CREATE TABLE t (x)")
+        .unwrap();
     let mut files = vec![foreign];
     for (name, bytes) in [
         ("short", b"SQLite".to_vec()),
-        ("text", b"Dear diary, today the seed went in at last.\n".repeat(200)),
-        ("noise", (0..100_000_u32).map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8).collect()),
+        (
+            "text",
+            b"Dear diary, today the seed went in at last.\n".repeat(200),
+        ),
+        (
+            "noise",
+            (0..100_000_u32)
+                .map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8)
+                .collect(),
+        ),
     ] {
         let path = dir.path().join(name);
         fs::write(&path, bytes).unwrap();
@@ -82,14 +105,23 @@ fn other_things_are_refused_and_left_alone() {
     bytes.extend((0..50_000_u32).map(|n| (n.wrapping_mul(2_654_435_761) >> 24) as u8));
     fs::write(&path, bytes).unwrap();
     let error = Book::open(&path).unwrap_err();
-    assert!(matches!(error, BookError::NotABook { .. } | BookError::Damaged { .. }), "{error}");
+    assert!(
+        matches!(
+            error,
+            BookError::NotABook { .. } | BookError::Damaged { .. }
+        ),
+        "{error}"
+    );
 }
 
 #[test]
 fn a_newer_book_is_refused_with_both_versions() {
     let s = Sample::new();
     let path = s.path();
-    s.book.on_writer(|conn| conn.pragma_update(None, "user_version", SCHEMA_VERSION + 1).unwrap());
+    s.book.on_writer(|conn| {
+        conn.pragma_update(None, "user_version", SCHEMA_VERSION + 1)
+            .unwrap()
+    });
     drop(s.book);
     let before = fs::read(&path).unwrap();
     for error in [
@@ -99,7 +131,11 @@ fn a_newer_book_is_refused_with_both_versions() {
     ] {
         assert_eq!(
             error,
-            BookError::NewerVersion { path: path.clone(), found: SCHEMA_VERSION + 1, known: SCHEMA_VERSION }
+            BookError::NewerVersion {
+                path: path.clone(),
+                found: SCHEMA_VERSION + 1,
+                known: SCHEMA_VERSION
+            }
         );
     }
     assert_eq!(fs::read(&path).unwrap(), before);
@@ -113,7 +149,14 @@ fn open_for_viewing_shows_everything_and_keeps_nothing() {
     assert_eq!(exported(&view), s.export());
     let error = view.append(vec![record(a_site())]).unwrap_err();
     assert!(matches!(error, BookError::ReadOnly { .. }), "{error}");
-    let picture = view.add_photo(b"\xFF\xD8\xFF", s.point, "", "A. Fenn", "phone", RecordId::new());
+    let picture = view.add_photo(
+        b"\xFF\xD8\xFF",
+        s.point,
+        "",
+        "A. Fenn",
+        "phone",
+        RecordId::new(),
+    );
     assert!(matches!(picture, Err(BookError::ReadOnly { .. })));
     assert!(matches!(view.import(&b"{}"[..]), Err(BookError::Import(_))));
     // It sees what is written meanwhile.
@@ -142,7 +185,11 @@ fn files_and_folders_without_the_right_to_write() {
     fs::set_permissions(&program, fs::Permissions::from_mode(0o755)).unwrap();
     let mut child = std::process::Command::new(&program);
     child
-        .args(["--exact", "tests::opening::files_and_folders_without_the_right_to_write", "--nocapture"])
+        .args([
+            "--exact",
+            "tests::opening::files_and_folders_without_the_right_to_write",
+            "--nocapture",
+        ])
         .env(AS_USER, "1")
         .env("TMPDIR", dir.path())
         .current_dir(dir.path());
@@ -151,7 +198,11 @@ fn files_and_folders_without_the_right_to_write() {
     }
     let output = child.output().unwrap();
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
-    assert!(output.status.success() && said.contains("checked as a user"), "{said}\n{}", String::from_utf8_lossy(&output.stderr));
+    assert!(
+        output.status.success() && said.contains("checked as a user"),
+        "{said}\n{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
 }
 
 #[cfg(unix)]
@@ -166,7 +217,9 @@ fn may_write_anyway(dir: &std::path::Path) -> bool {
 #[cfg(unix)]
 fn without_the_right_to_write() {
     use std::os::unix::fs::PermissionsExt;
-    let mode = |path: &std::path::Path, mode| fs::set_permissions(path, fs::Permissions::from_mode(mode)).unwrap();
+    let mode = |path: &std::path::Path, mode| {
+        fs::set_permissions(path, fs::Permissions::from_mode(mode)).unwrap()
+    };
     let views = |path: &std::path::Path| {
         let book = Book::open(path).unwrap();
         assert!(book.read_only().is_some());
@@ -176,7 +229,9 @@ fn without_the_right_to_write() {
     };
 
     // A file that may not be written, in a folder that may.
-    let Sample { folder: dir, book, .. } = Sample::new();
+    let Sample {
+        folder: dir, book, ..
+    } = Sample::new();
     let path = book.path().to_owned();
     drop(book);
     mode(&path, 0o444);
@@ -203,9 +258,16 @@ fn without_the_right_to_write() {
     let copy = folder();
     let path = copy.path().join("copy.book");
     fs::copy(s.path(), &path).unwrap();
-    fs::copy(crate::open::beside(&s.path(), "-wal"), crate::open::beside(&path, "-wal")).unwrap();
+    fs::copy(
+        crate::open::beside(&s.path(), "-wal"),
+        crate::open::beside(&path, "-wal"),
+    )
+    .unwrap();
     mode(copy.path(), 0o555);
-    assert_eq!(Book::open(&path).unwrap_err(), BookError::WalUnreadable { path: path.clone() });
+    assert_eq!(
+        Book::open(&path).unwrap_err(),
+        BookError::WalUnreadable { path: path.clone() }
+    );
     // No right to read at all.
     mode(copy.path(), 0o755);
     mode(&path, 0o000);

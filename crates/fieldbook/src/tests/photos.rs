@@ -10,19 +10,34 @@ const PNG: &[u8] = b"\x89PNG\r\n\x1a\n picture";
 const WEBP: &[u8] = b"RIFF\x10\0\0\0WEBPVP8 picture";
 
 fn add(s: &Sample, bytes: &[u8], id: RecordId) -> Result<Record, BookError> {
-    s.book.add_photo(bytes, s.unknown, "collar", "A. Fenn", "phone", id)
+    s.book
+        .add_photo(bytes, s.unknown, "collar", "A. Fenn", "phone", id)
 }
 
 #[test]
 fn the_type_is_found_from_the_bytes_and_the_file_lies_under_its_hash() {
     let s = Sample::new();
-    for (bytes, media_type, ending) in [(JPEG, "image/jpeg", "jpg"), (PNG, "image/png", "png"), (WEBP, "image/webp", "webp")] {
+    for (bytes, media_type, ending) in [
+        (JPEG, "image/jpeg", "jpg"),
+        (PNG, "image/png", "png"),
+        (WEBP, "image/webp", "webp"),
+    ] {
         let kept = add(&s, bytes, RecordId::new()).unwrap();
         assert!(kept.received_at.is_some());
-        let Body::Photo(photo) = &kept.body else { panic!("{kept:?}") };
-        assert_eq!((photo.media_type.as_str(), photo.bytes), (media_type, bytes.len() as u64));
+        let Body::Photo(photo) = &kept.body else {
+            panic!("{kept:?}")
+        };
+        assert_eq!(
+            (photo.media_type.as_str(), photo.bytes),
+            (media_type, bytes.len() as u64)
+        );
         let path = s.book.photo_path(&photo.sha256).unwrap();
-        let expected = s.folder.path().join("season.book.photos").join(&photo.sha256[..2]).join(format!("{}.{ending}", photo.sha256));
+        let expected = s
+            .folder
+            .path()
+            .join("season.book.photos")
+            .join(&photo.sha256[..2])
+            .join(format!("{}.{ending}", photo.sha256));
         assert_eq!(path, expected);
         assert_eq!(fs::read(path).unwrap(), bytes);
         assert_eq!(s.book.get(kept.id).unwrap().unwrap(), kept);
@@ -30,7 +45,10 @@ fn the_type_is_found_from_the_bytes_and_the_file_lies_under_its_hash() {
     assert_eq!(s.book.photos(s.unknown).unwrap().len(), 3);
     // Nothing half-written is left.
     let left = walk(&s.book.photo_folder());
-    assert!(left.iter().all(|name| !name.contains("part")) && left.len() == 3, "{left:?}");
+    assert!(
+        left.iter().all(|name| !name.contains("part")) && left.len() == 3,
+        "{left:?}"
+    );
 }
 
 fn walk(folder: &std::path::Path) -> Vec<String> {
@@ -38,7 +56,11 @@ fn walk(folder: &std::path::Path) -> Vec<String> {
         .unwrap()
         .flat_map(|entry| {
             let path = entry.unwrap().path();
-            if path.is_dir() { walk(&path) } else { vec![path.display().to_string()] }
+            if path.is_dir() {
+                walk(&path)
+            } else {
+                vec![path.display().to_string()]
+            }
         })
         .collect()
 }
@@ -49,19 +71,41 @@ fn the_hash_is_sha_256() {
     use sha2::Digest;
     let hash = sha2::Sha256::digest(b"abc");
     let hex: String = hash.iter().map(|byte| format!("{byte:02x}")).collect();
-    assert_eq!(hex, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    assert_eq!(
+        hex,
+        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    );
 }
 
 #[test]
 fn other_bytes_and_sizes_are_refused() {
     let s = Sample::new();
-    for bytes in [&b""[..], b"\0\0\0\x18ftypheic", b"RIFF\x10\0\0\0WAVE", b"<svg/>", b"\xFF\xD8", b"GIF89a"] {
-        assert!(matches!(add(&s, bytes, RecordId::new()), Err(BookError::PhotoType { .. })), "{bytes:?}");
+    for bytes in [
+        &b""[..],
+        b"\0\0\0\x18ftypheic",
+        b"RIFF\x10\0\0\0WAVE",
+        b"<svg/>",
+        b"\xFF\xD8",
+        b"GIF89a",
+    ] {
+        assert!(
+            matches!(
+                add(&s, bytes, RecordId::new()),
+                Err(BookError::PhotoType { .. })
+            ),
+            "{bytes:?}"
+        );
     }
     let mut large = JPEG.to_vec();
     large.resize(PHOTO_MAX_BYTES as usize + 1, 0);
     let error = add(&s, &large, RecordId::new()).unwrap_err();
-    assert_eq!(error, BookError::PhotoTooLarge { bytes: PHOTO_MAX_BYTES + 1, limit: PHOTO_MAX_BYTES });
+    assert_eq!(
+        error,
+        BookError::PhotoTooLarge {
+            bytes: PHOTO_MAX_BYTES + 1,
+            limit: PHOTO_MAX_BYTES
+        }
+    );
     large.pop();
     add(&s, &large, RecordId::new()).unwrap();
 }
@@ -74,7 +118,12 @@ fn sending_a_picture_again_gives_the_first_record() {
     std::thread::sleep(std::time::Duration::from_millis(5)); // another birth, were it made again
     assert_eq!(add(&s, JPEG, id).unwrap(), first);
     assert_eq!(add(&s, PNG, id).unwrap_err(), BookError::Conflict { id });
-    assert_eq!(s.book.add_photo(JPEG, s.point, "collar", "A. Fenn", "phone", id).unwrap_err(), BookError::Conflict { id });
+    assert_eq!(
+        s.book
+            .add_photo(JPEG, s.point, "collar", "A. Fenn", "phone", id)
+            .unwrap_err(),
+        BookError::Conflict { id }
+    );
     // The same picture under another id is another record of the same file.
     add(&s, JPEG, RecordId::new()).unwrap();
     assert_eq!(walk(&s.book.photo_folder()).len(), 1);
@@ -84,7 +133,9 @@ fn sending_a_picture_again_gives_the_first_record() {
 fn a_lost_or_damaged_file_is_healed_by_sending_it_again() {
     let s = Sample::new();
     let id = RecordId::new();
-    let Body::Photo(photo) = add(&s, JPEG, id).unwrap().body else { panic!() };
+    let Body::Photo(photo) = add(&s, JPEG, id).unwrap().body else {
+        panic!()
+    };
     let path = s.book.photo_path(&photo.sha256).unwrap();
     fs::write(&path, "half").unwrap();
     add(&s, JPEG, id).unwrap();
@@ -111,9 +162,17 @@ fn eight_threads_send_the_same_picture() {
 #[test]
 fn a_refused_picture_leaves_no_file() {
     let s = Sample::new();
-    let error = s.book.add_photo(JPEG, RecordId::new(), "", "", "phone", RecordId::new()).unwrap_err();
-    let BookError::Invalid(problems) = error else { panic!("{error}") };
-    let fields: Vec<_> = problems.iter().map(|problem| problem.field.as_str()).collect();
+    let error = s
+        .book
+        .add_photo(JPEG, RecordId::new(), "", "", "phone", RecordId::new())
+        .unwrap_err();
+    let BookError::Invalid(problems) = error else {
+        panic!("{error}")
+    };
+    let fields: Vec<_> = problems
+        .iter()
+        .map(|problem| problem.field.as_str())
+        .collect();
     assert_eq!(fields, ["author", "of"]);
     assert!(!s.book.photo_folder().exists());
 }
@@ -121,7 +180,14 @@ fn a_refused_picture_leaves_no_file() {
 #[test]
 fn paths_come_only_from_hashes() {
     let s = Sample::new();
-    for text in ["", "../../etc/passwd", &"A".repeat(64), &"a".repeat(63), &"a".repeat(65), &"é".repeat(32)] {
+    for text in [
+        "",
+        "../../etc/passwd",
+        &"A".repeat(64),
+        &"a".repeat(63),
+        &"a".repeat(65),
+        &"é".repeat(32),
+    ] {
         assert_eq!(s.book.photo_path(text), None, "{text}");
     }
 }

@@ -7,7 +7,8 @@ use crate::Kept;
 
 fn name() -> impl Strategy<Value = String> {
     // Letters of many scripts, quotes and signs that mean something to SQL; never blank.
-    "[\\p{L}0-9'\"%;_?\\-][\\p{L}\\p{S}0-9 '\",;:%_?\\-]{0,100}".prop_map(|text| text.chars().take(120).collect())
+    "[\\p{L}0-9'\"%;_?\\-][\\p{L}\\p{S}0-9 '\",;:%_?\\-]{0,100}"
+        .prop_map(|text| text.chars().take(120).collect())
 }
 
 fn note() -> impl Strategy<Value = String> {
@@ -35,27 +36,72 @@ fn method() -> impl Strategy<Value = SeedingMethod> {
 
 fn mix() -> impl Strategy<Value = Vec<MixItem>> {
     prop::collection::btree_map(id(), prop::option::of(positive(500.0)), 1..8).prop_map(|items| {
-        items.into_iter().map(|(taxon, pls_lb_per_acre)| MixItem { taxon, pls_lb_per_acre }).collect()
+        items
+            .into_iter()
+            .map(|(taxon, pls_lb_per_acre)| MixItem {
+                taxon,
+                pls_lb_per_acre,
+            })
+            .collect()
     })
 }
 
 fn planting(site: RecordId) -> impl Strategy<Value = Body> {
-    let purpose = prop::sample::select(vec![Purpose::Forage, Purpose::Biomass, Purpose::Conservation, Purpose::Wildlife]);
-    (name(), purpose, date(), method(), mix()).prop_map(move |(name, purpose, seeded_on, method, mix)| {
-        Planting { site, name, purpose, seeded_on, method, mix }.into()
-    })
+    let purpose = prop::sample::select(vec![
+        Purpose::Forage,
+        Purpose::Biomass,
+        Purpose::Conservation,
+        Purpose::Wildlife,
+    ]);
+    (name(), purpose, date(), method(), mix()).prop_map(
+        move |(name, purpose, seeded_on, method, mix)| {
+            Planting {
+                site,
+                name,
+                purpose,
+                seeded_on,
+                method,
+                mix,
+            }
+            .into()
+        },
+    )
 }
 
 fn visit(planting: RecordId) -> impl Strategy<Value = Body> {
-    (date(), prop::collection::btree_set(name(), 1..5), note()).prop_map(move |(on, scouts, note)| {
-        Visit { planting, on, scouts: scouts.into_iter().collect(), note }.into()
-    })
+    (date(), prop::collection::btree_set(name(), 1..5), note()).prop_map(
+        move |(on, scouts, note)| {
+            Visit {
+                planting,
+                on,
+                scouts: scouts.into_iter().collect(),
+                note,
+            }
+            .into()
+        },
+    )
 }
 
 fn point(plot: RecordId, visit: RecordId) -> impl Strategy<Value = Body> {
-    let fix = (-90.0..=90.0, -180.0..=180.0, prop::option::of(positive(1e5)))
-        .prop_map(|(latitude, longitude, uncertainty_m)| Position { latitude, longitude, uncertainty_m });
-    (name(), prop::option::of(fix)).prop_map(move |(label, position)| Point { plot, visit, label, position }.into())
+    let fix = (
+        -90.0..=90.0,
+        -180.0..=180.0,
+        prop::option::of(positive(1e5)),
+    )
+        .prop_map(|(latitude, longitude, uncertainty_m)| Position {
+            latitude,
+            longitude,
+            uncertainty_m,
+        });
+    (name(), prop::option::of(fix)).prop_map(move |(label, position)| {
+        Point {
+            plot,
+            visit,
+            label,
+            position,
+        }
+        .into()
+    })
 }
 
 fn counted(unknown: RecordId) -> impl Strategy<Value = Counted> {
@@ -64,25 +110,61 @@ fn counted(unknown: RecordId) -> impl Strategy<Value = Counted> {
 
 fn frame(point: RecordId, unknown: RecordId) -> impl Strategy<Value = Body> {
     let grid = (1_u32..=100, positive(200.0)).prop_flat_map(move |(cells, cell_side_cm)| {
-        let tallies = prop::collection::btree_set((1..=cells, counted(unknown)), 0..40).prop_map(|set| {
-            set.into_iter().map(|(cell, what)| Tally { cell: Some(cell), what, plants: None }).collect::<Vec<_>>()
+        let tallies =
+            prop::collection::btree_set((1..=cells, counted(unknown)), 0..40).prop_map(|set| {
+                set.into_iter()
+                    .map(|(cell, what)| Tally {
+                        cell: Some(cell),
+                        what,
+                        plants: None,
+                    })
+                    .collect::<Vec<_>>()
+            });
+        (
+            Just(FrameShape::Grid {
+                cells,
+                cell_side_cm,
+            }),
+            tallies,
+        )
+    });
+    let tallies =
+        prop::collection::btree_map(counted(unknown), 1_u32..=1_000_000, 0..20).prop_map(|map| {
+            map.into_iter()
+                .map(|(what, plants)| Tally {
+                    cell: None,
+                    what,
+                    plants: Some(plants),
+                })
+                .collect::<Vec<_>>()
         });
-        (Just(FrameShape::Grid { cells, cell_side_cm }), tallies)
-    });
-    let tallies = prop::collection::btree_map(counted(unknown), 1_u32..=1_000_000, 0..20).prop_map(|map| {
-        map.into_iter().map(|(what, plants)| Tally { cell: None, what, plants: Some(plants) }).collect::<Vec<_>>()
-    });
-    let quadrat = (positive(1e4).prop_map(|area_m2| FrameShape::Quadrat { area_m2 }), tallies);
-    (1_u32..9999, name(), prop_oneof![grid, quadrat], any::<bool>()).prop_map(
-        move |(number, scout, (shape, tallies), looked_twice)| {
-            Frame { point, number, scout, shape, tallies, looked_twice }.into()
-        },
+    let quadrat = (
+        positive(1e4).prop_map(|area_m2| FrameShape::Quadrat { area_m2 }),
+        tallies,
+    );
+    (
+        1_u32..9999,
+        name(),
+        prop_oneof![grid, quadrat],
+        any::<bool>(),
     )
+        .prop_map(move |(number, scout, (shape, tallies), looked_twice)| {
+            Frame {
+                point,
+                number,
+                scout,
+                shape,
+                tallies,
+                looked_twice,
+            }
+            .into()
+        })
 }
 
 fn answer() -> impl Strategy<Value = AnswerGiven> {
     let value = prop_oneof![
-        prop::collection::btree_set(id(), 1..5).prop_map(|set| ValueGiven::States(set.into_iter().rev().collect())),
+        prop::collection::btree_set(id(), 1..5)
+            .prop_map(|set| ValueGiven::States(set.into_iter().rev().collect())),
         (-1e6..1e6).prop_map(ValueGiven::Measure),
         Just(ValueGiven::CannotTell),
     ];
@@ -92,8 +174,13 @@ fn answer() -> impl Strategy<Value = AnswerGiven> {
 fn ranking() -> impl Strategy<Value = Vec<Ranked>> {
     prop::collection::btree_map(id(), 1e-9..1.0_f64, 1..30).prop_map(|weights| {
         let sum: f64 = weights.values().sum();
-        let mut list: Vec<Ranked> =
-            weights.into_iter().map(|(taxon, weight)| Ranked { taxon, probability: weight / sum }).collect();
+        let mut list: Vec<Ranked> = weights
+            .into_iter()
+            .map(|(taxon, weight)| Ranked {
+                taxon,
+                probability: weight / sum,
+            })
+            .collect();
         list.sort_by(|a, b| b.probability.total_cmp(&a.probability));
         list
     })
@@ -109,46 +196,97 @@ fn determination(point: RecordId, unknown: RecordId) -> impl Strategy<Value = Bo
         id(),
         ranking(),
     )
-        .prop_map(|(key, table_fingerprint, leaf_stage, tools, answers, outcome, ranking)| Evidence {
-            key,
-            table_fingerprint,
-            leaf_stage,
-            tools: tools.into_iter().collect(),
-            prior: PriorUsed::Even,
-            answers,
-            outcome,
-            ranking,
-        });
-    (prop::option::of(1_u32..=100), any::<bool>(), prop::option::of(id()), note(), evidence).prop_map(
-        move |(cell, for_unknown, taxon, note, evidence)| {
-            Determination { point, cell, unknown: for_unknown.then_some(unknown), taxon, note, evidence }.into()
-        },
+        .prop_map(
+            |(key, table_fingerprint, leaf_stage, tools, answers, outcome, ranking)| Evidence {
+                key,
+                table_fingerprint,
+                leaf_stage,
+                tools: tools.into_iter().collect(),
+                prior: PriorUsed::Even,
+                answers,
+                outcome,
+                ranking,
+            },
+        );
+    (
+        prop::option::of(1_u32..=100),
+        any::<bool>(),
+        prop::option::of(id()),
+        note(),
+        evidence,
     )
+        .prop_map(move |(cell, for_unknown, taxon, note, evidence)| {
+            Determination {
+                point,
+                cell,
+                unknown: for_unknown.then_some(unknown),
+                taxon,
+                note,
+                evidence,
+            }
+            .into()
+        })
 }
 
 fn opinion(about: RecordId) -> impl Strategy<Value = Body> {
-    (prop::option::of(id()), name(), note())
-        .prop_map(move |(taxon, name_as_written, reasons)| Opinion { about, taxon, name_as_written, reasons }.into())
+    (prop::option::of(id()), name(), note()).prop_map(move |(taxon, name_as_written, reasons)| {
+        Opinion {
+            about,
+            taxon,
+            name_as_written,
+            reasons,
+        }
+        .into()
+    })
 }
 
 fn photo(of: RecordId) -> impl Strategy<Value = Body> {
     let media_type = prop::sample::select(crate::photo::MEDIA_TYPES.to_vec());
-    ("[0-9a-f]{64}", media_type, 1..=crate::PHOTO_MAX_BYTES, name()).prop_map(move |(sha256, media_type, bytes, shows)| {
-        Photo { of, sha256, media_type: media_type.into(), bytes, shows }.into()
-    })
+    (
+        "[0-9a-f]{64}",
+        media_type,
+        1..=crate::PHOTO_MAX_BYTES,
+        name(),
+    )
+        .prop_map(move |(sha256, media_type, bytes, shows)| {
+            Photo {
+                of,
+                sha256,
+                media_type: media_type.into(),
+                bytes,
+                shows,
+            }
+            .into()
+        })
 }
 
 fn body(s: &Sample) -> impl Strategy<Value = Body> + use<> {
     let (planting_id, point_id, unknown_id, visit_id) = (s.planting, s.point, s.unknown, s.visit);
     prop_oneof![
-        (name(), note(), note()).prop_map(|(name, locality, permission)| Site { name, locality, permission }.into()),
+        (name(), note(), note()).prop_map(|(name, locality, permission)| Site {
+            name,
+            locality,
+            permission
+        }
+        .into()),
         planting(s.site),
-        (name(), note()).prop_map(move |(name, note)| Plot { planting: planting_id, name, note }.into()),
+        (name(), note()).prop_map(move |(name, note)| Plot {
+            planting: planting_id,
+            name,
+            note
+        }
+        .into()),
         visit(s.planting),
         point(s.plot, s.visit),
         frame(s.point, s.unknown),
         (2_u32..9999, name()).prop_map(move |(number, description)| {
-            Unknown { visit: visit_id, number, description, first_seen: point_id }.into()
+            Unknown {
+                visit: visit_id,
+                number,
+                description,
+                first_seen: point_id,
+            }
+            .into()
         }),
         determination(s.point, s.unknown),
         opinion(unknown_id),
@@ -159,8 +297,12 @@ fn body(s: &Sample) -> impl Strategy<Value = Body> + use<> {
 fn wrapped(s: &Sample) -> impl Strategy<Value = Record> + use<> {
     let instant = (0_i64..4_000_000_000_000)
         .prop_map(|ms| crate::time::stamp(jiff::Timestamp::from_millisecond(ms).unwrap()));
-    (body(s), instant, name(), name())
-        .prop_map(|(body, born_at, device, author)| Record { born_at, device, author, ..record(body) })
+    (body(s), instant, name(), name()).prop_map(|(body, born_at, device, author)| Record {
+        born_at,
+        device,
+        author,
+        ..record(body)
+    })
 }
 
 #[test]
@@ -174,14 +316,20 @@ fn save_then_load_gives_the_same_record() {
     };
     let kinds = std::cell::RefCell::new(std::collections::BTreeSet::new());
     // 400 cases: about 40 of each kind.
-    let mut runner = proptest::test_runner::TestRunner::new(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() });
+    let mut runner = proptest::test_runner::TestRunner::new(ProptestConfig {
+        cases: 400,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    });
     runner
         .run(&wrapped(&s), |record| {
             let sent = match s.book.append(vec![record.clone()]) {
                 Ok(kept) => kept,
                 // A name or number that an earlier case has taken already.
                 Err(crate::BookError::Invalid(problems))
-                    if problems.iter().all(|problem| problem.problem.contains("already")) =>
+                    if problems
+                        .iter()
+                        .all(|problem| problem.problem.contains("already")) =>
                 {
                     return Ok(());
                 }

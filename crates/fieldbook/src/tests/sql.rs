@@ -30,7 +30,16 @@ fn full() -> Sample {
     s.keep(record(a_frame(s.point, 1)));
     let determination = s.keep(record(a_determination(s.point)));
     s.keep(record(an_opinion(determination)));
-    s.book.add_photo(b"\xFF\xD8\xFF\xE0", s.point, "", "A. Fenn", "phone", RecordId::new()).unwrap();
+    s.book
+        .add_photo(
+            b"\xFF\xD8\xFF\xE0",
+            s.point,
+            "",
+            "A. Fenn",
+            "phone",
+            RecordId::new(),
+        )
+        .unwrap();
     s
 }
 
@@ -76,11 +85,15 @@ fn a_tool_without_our_settings_cannot_replace_either() {
     let before = s.export();
     let conn = Connection::open(s.path()).unwrap();
     conn.pragma_update(None, "foreign_keys", false).unwrap();
-    conn.pragma_update(None, "recursive_triggers", false).unwrap();
+    conn.pragma_update(None, "recursive_triggers", false)
+        .unwrap();
     for (table, column) in TABLES {
         refuses(&conn, &format!("UPDATE {table} SET {column} = {column}"));
         refuses(&conn, &format!("DELETE FROM {table}"));
-        refuses(&conn, &format!("INSERT OR REPLACE INTO {table} SELECT * FROM {table} LIMIT 1"));
+        refuses(
+            &conn,
+            &format!("INSERT OR REPLACE INTO {table} SELECT * FROM {table} LIMIT 1"),
+        );
     }
     assert_eq!(s.export(), before);
 }
@@ -89,8 +102,14 @@ fn a_tool_without_our_settings_cannot_replace_either() {
 fn a_kept_frame_takes_no_more_tallies() {
     let s = full();
     s.book.on_writer(|conn| {
-        refuses(conn, "INSERT INTO tally (frame, ord, cell, taxon) SELECT id, 99, 4, 'x' FROM frame");
-        refuses(conn, "INSERT INTO planting_mix (planting, ord, taxon) SELECT id, 99, 'x' FROM planting");
+        refuses(
+            conn,
+            "INSERT INTO tally (frame, ord, cell, taxon) SELECT id, 99, 4, 'x' FROM frame",
+        );
+        refuses(
+            conn,
+            "INSERT INTO planting_mix (planting, ord, taxon) SELECT id, 99, 'x' FROM planting",
+        );
     });
 }
 
@@ -133,18 +152,42 @@ fn the_columns_check_what_they_can() {
 fn both_connections_are_set_as_promised() {
     let s = Sample::new();
     let settings = |conn: &Connection| -> Vec<i64> {
-        ["synchronous", "foreign_keys", "recursive_triggers", "trusted_schema", "busy_timeout", "application_id", "user_version"]
-            .iter()
-            .map(|name| conn.pragma_query_value(None, name, |row| row.get(0)).unwrap())
-            .collect()
+        [
+            "synchronous",
+            "foreign_keys",
+            "recursive_triggers",
+            "trusted_schema",
+            "busy_timeout",
+            "application_id",
+            "user_version",
+        ]
+        .iter()
+        .map(|name| {
+            conn.pragma_query_value(None, name, |row| row.get(0))
+                .unwrap()
+        })
+        .collect()
     };
     // synchronous 2 is FULL. Source: sqlite.org, "PRAGMA Statements".
-    let expected = vec![2, 1, 1, 0, 5000, crate::APPLICATION_ID, crate::SCHEMA_VERSION];
+    let expected = vec![
+        2,
+        1,
+        1,
+        0,
+        5000,
+        crate::APPLICATION_ID,
+        crate::SCHEMA_VERSION,
+    ];
     assert_eq!(s.book.ask(|conn| Ok(settings(conn))).unwrap(), expected);
     assert_eq!(s.book.on_writer(move |conn| settings(conn)), expected);
-    let mode: String = s.book.on_writer(|conn| conn.pragma_query_value(None, "journal_mode", |row| row.get(0)).unwrap());
+    let mode: String = s.book.on_writer(|conn| {
+        conn.pragma_query_value(None, "journal_mode", |row| row.get(0))
+            .unwrap()
+    });
     assert_eq!(mode, "wal");
-    let wrote = s.book.ask(|conn| conn.execute("INSERT INTO site VALUES ('a', 'b', '', '')", []));
+    let wrote = s
+        .book
+        .ask(|conn| conn.execute("INSERT INTO site VALUES ('a', 'b', '', '')", []));
     assert!(wrote.is_err());
 }
 
@@ -160,9 +203,20 @@ fn the_mark_and_the_version_stand_in_the_header() {
 #[test]
 fn current_determination_reads_well_in_any_tool() {
     let s = Sample::new();
-    let first = s.keep(record(Determination { unknown: Some(s.unknown), ..a_determination(s.point) }));
+    let first = s.keep(record(Determination {
+        unknown: Some(s.unknown),
+        ..a_determination(s.point)
+    }));
     s.keep(record(an_opinion(first)));
-    s.keep(correction(first, 1, Determination { taxon: None, unknown: Some(s.unknown), ..a_determination(s.point) }));
+    s.keep(correction(
+        first,
+        1,
+        Determination {
+            taxon: None,
+            unknown: Some(s.unknown),
+            ..a_determination(s.point)
+        },
+    ));
     s.keep(correction(s.plot, 2, a_plot(s.planting, "renamed")));
     let conn = Connection::open(s.path()).unwrap();
     let line: String = conn
@@ -184,7 +238,10 @@ fn current_determination_reads_well_in_any_tool() {
 fn current_tally_keeps_frames_in_which_nothing_was_found() {
     let s = Sample::new();
     s.keep(record(a_frame(s.point, 1)));
-    s.keep(record(Frame { tallies: vec![], ..a_frame(s.point, 2) }));
+    s.keep(record(Frame {
+        tallies: vec![],
+        ..a_frame(s.point, 2)
+    }));
     let conn = Connection::open(s.path()).unwrap();
     let rows: Vec<(i64, Option<String>)> = conn
         .prepare("SELECT frame_number, taxon FROM current_tally ORDER BY frame_number")

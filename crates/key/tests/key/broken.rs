@@ -23,6 +23,7 @@ fn every_broken_key_gets_exactly_its_report() {
     let update = std::env::var_os("UPDATE_EXPECTED").is_some();
     let mut wrong = Vec::new();
     let mut cases = 0;
+    let mut pointed = 0;
     for entry in std::fs::read_dir(keys::folder().join("broken")).unwrap() {
         let folder = entry.unwrap().path();
         let case = folder.file_name().unwrap().to_str().unwrap().to_owned();
@@ -56,7 +57,46 @@ fn every_broken_key_gets_exactly_its_report() {
             ));
         }
         cases += 1;
+        pointed += check_places(&case, &loaded.report, &files);
     }
+    assert!(
+        pointed >= 30,
+        "only {pointed} places compared with the text"
+    );
     assert!(cases >= 40, "only {cases} cases found");
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// A finding that begins with a quoted word and says what it is not points at that very
+/// word: checked against the file's text, without the reader under test. Returns how many.
+fn check_places(case: &str, report: &standbook_key::Report, files: &keys::Files) -> usize {
+    let mut pointed = 0;
+    for finding in &report.findings {
+        let about_a_word = [
+            "is not a ",
+            "is not an ",
+            "is not another ",
+            "stands twice here",
+        ];
+        let word = finding.problem.strip_prefix('`').and_then(|rest| {
+            let (word, rest) = rest.split_once("` ")?;
+            about_a_word
+                .iter()
+                .any(|start| rest.starts_with(start))
+                .then_some(word)
+        });
+        // A look-alike's place is that of its item, not of the word in it.
+        let Some(word) = word.filter(|_| case != "look_alike") else {
+            continue;
+        };
+        let text = std::str::from_utf8(&files[&finding.file]).unwrap();
+        let line = text.lines().nth(finding.place.line as usize - 1).unwrap();
+        let there: String = line
+            .chars()
+            .skip(finding.place.column as usize - 1)
+            .collect();
+        assert!(there.starts_with(word), "{case}: {finding}\nthere: {there}");
+        pointed += 1;
+    }
+    pointed
 }
