@@ -150,7 +150,7 @@ impl Grower<'_> {
                     .as_ref()
                     .is_some_and(|s| s.contains(&state))
             };
-            if !left.iter().any(|taxon| recorded(taxon)) {
+            if !left.iter().any(recorded) {
                 continue;
             }
             let taxa: Vec<usize> = left

@@ -4,7 +4,8 @@
 //! planted. A name is never forced.
 //!
 //! Colour supports, it never decides: every outcome is judged by the lower of two
-//! probabilities, with and without the answers that only support.
+//! probabilities, with and without the answers that only support. For *split between* these
+//! are those of the few names together: colour may move probability from one to the other.
 
 use std::collections::BTreeMap;
 
@@ -112,7 +113,7 @@ pub struct Assessment {
     pub outcome: Outcome,
     /// Shares by what the count needs.
     pub shares: Shares,
-    /// The answer the count needs.
+    /// The answer the count needs; never *something else* or *planted* from the prior alone.
     pub counts_as: CountsAs,
     /// Groups with their probability, best first (without *not in this key*).
     pub groups: Vec<(GroupId, f64)>,
@@ -145,25 +146,29 @@ pub fn assess(table: &Table, evidence: &Evidence, planted: Planted) -> Assessmen
     let deciding = posterior_of(table, &contributions, |c| {
         table.traits[c.answer.trait_index].decides
     });
-    let cautious: Vec<f64> = posterior
-        .iter()
-        .zip(&deciding)
-        .map(|(all, deciding)| all.min(*deciding))
-        .collect();
     let mut ranking: Vec<(usize, f64)> = posterior.iter().copied().enumerate().collect();
     ranking.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     let shares = shares_of(table, &posterior, planted);
     let careful = shares_of(table, &deciding, planted);
-    let else_of = |s: &Shares| s.other + s.not_in_key;
-    let counts_as = if shares.planted.min(careful.planted) >= SETTLED {
+    let prior: Vec<f64> = table.log_prior.iter().map(|p| p.exp()).collect();
+    let before = shares_of(table, &prior, planted).planted;
+    // Four readings of the same answers must agree: with and without colour, from names that
+    // start alike and from an even start of *planted* against *something else*.
+    let readings = [shares.planted, careful.planted]
+        .into_iter()
+        .flat_map(|after| [after, from_even(after, before)]);
+    let (least, most) = readings.fold((1.0_f64, 0.0_f64), |(least, most), p| {
+        (least.min(p), most.max(p))
+    });
+    let counts_as = if least >= SETTLED {
         CountsAs::Planted
-    } else if else_of(&shares).min(else_of(&careful)) >= SETTLED {
+    } else if most <= 1.0 - SETTLED {
         CountsAs::SomethingElse
     } else {
         CountsAs::Undecided
     };
     Assessment {
-        outcome: outcome_of(table, &ranking, &cautious),
+        outcome: outcome_of(table, &ranking, &deciding),
         groups: groups_of(table, &posterior),
         ranking,
         posterior,
@@ -171,6 +176,17 @@ pub fn assess(table: &Table, evidence: &Evidence, planted: Planted) -> Assessmen
         shares,
         counts_as,
     }
+}
+
+/// The planted share had *planted* and *something else* started even, by odds. Where six of
+/// 52 names are planted, names that start alike give *something else* nine chances in ten
+/// before anything was seen: that must not pass for evidence.
+fn from_even(after: f64, before: f64) -> f64 {
+    if before <= 0.0 || before >= 1.0 {
+        return after;
+    }
+    let (yes, no) = (after / before, (1.0 - after) / (1.0 - before));
+    yes / (yes + no)
 }
 
 /// Shares by what the count needs.
@@ -193,30 +209,34 @@ pub fn shares_of(table: &Table, posterior: &[f64], planted: Planted) -> Shares {
     shares
 }
 
-fn outcome_of(table: &Table, ranking: &[(usize, f64)], cautious: &[f64]) -> Outcome {
+fn outcome_of(table: &Table, ranking: &[(usize, f64)], deciding: &[f64]) -> Outcome {
     let outside = table.not_in_key();
-    if outside.is_some_and(|row| cautious[row] >= OUTSIDE) {
+    let cautious = |(row, p): &(usize, f64)| p.min(deciding[*row]);
+    if ranking
+        .iter()
+        .any(|one| Some(one.0) == outside && cautious(one) >= OUTSIDE)
+    {
         return Outcome::NotInThisKey;
     }
-    let names: Vec<usize> = ranking
+    let names: Vec<&(usize, f64)> = ranking
         .iter()
-        .map(|(row, _)| *row)
-        .filter(|row| Some(*row) != outside)
+        .filter(|(row, _)| Some(*row) != outside)
         .collect();
     let Some(&top) = names.first() else {
         return Outcome::TooLittleSeen;
     };
-    if cautious[top] >= SETTLED {
-        return Outcome::Settled(top);
+    if cautious(top) >= SETTLED {
+        return Outcome::Settled(top.0);
     }
-    if cautious[top] >= LEANING {
-        return Outcome::Leaning(top);
+    if cautious(top) >= LEANING {
+        return Outcome::Leaning(top.0);
     }
-    let mut sum = 0.0;
-    for (n, row) in names.iter().take(SPLIT_NAMES).enumerate() {
-        sum += cautious[*row];
-        if n > 0 && sum >= SPLIT {
-            return Outcome::SplitBetween(names[..=n].to_vec());
+    let (mut all, mut without) = (0.0, 0.0);
+    for (n, (row, p)) in names.iter().take(SPLIT_NAMES).enumerate() {
+        all += p;
+        without += deciding[*row];
+        if n > 0 && all.min(without) >= SPLIT {
+            return Outcome::SplitBetween(names[..=n].iter().map(|one| one.0).collect());
         }
     }
     Outcome::TooLittleSeen
@@ -233,4 +253,18 @@ fn groups_of(table: &Table, posterior: &[f64]) -> Vec<(GroupId, f64)> {
         by_group.into_iter().map(|(g, p)| (g.clone(), p)).collect();
     groups.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     groups
+}
+
+#[cfg(test)]
+mod tests {
+    use super::from_even;
+
+    /// 6 of 52 names planted: a planted share of 6/52 after the answers is no evidence at all.
+    #[test]
+    fn what_only_the_prior_says_is_even() {
+        assert!((from_even(6.0 / 52.0, 6.0 / 52.0) - 0.5).abs() < 1e-12);
+        assert!(from_even(0.09, 0.11) > 0.4);
+        assert!(from_even(0.001, 0.11) < 0.01);
+        assert!(from_even(0.9, 0.11) > 0.98);
+    }
 }

@@ -9,7 +9,8 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 use standbook_key::{
-    GroupId, Key, LeafStage, Need, Role, StateId, TaxonId, Trait, TraitClass, TraitId, TraitKind, fingerprint,
+    GroupId, Key, LeafStage, Need, Role, StateId, TaxonId, Trait, TraitClass, TraitId, TraitKind,
+    fingerprint,
 };
 
 use crate::information::plogp;
@@ -335,7 +336,16 @@ fn fingerprint_of(key: &Key) -> String {
             let states: Vec<_> = t.states().iter().map(|s| &s.id).collect();
             let ordered = matches!(t.kind, TraitKind::Ordered(_));
             let misread = (t.misread.rate, &t.misread.mixed_up);
-            (&t.id, t.class, states, ordered, t.measure(), t.decides, &t.applies_to, misread)
+            (
+                &t.id,
+                t.class,
+                states,
+                ordered,
+                t.measure(),
+                t.decides,
+                &t.applies_to,
+                misread,
+            )
         })
         .collect();
     let taxa: Vec<_> = key

@@ -1,2 +1,108 @@
-//! (being written)
-fn main() {}
+//! The program: commands, settings, start-up. Everything that it says to a terminal is said
+//! from this folder; everything that it knows lives in the other crates.
+//!
+//! Exit codes: 0 done; 1 the person's data or surroundings (a faulty key, a bad line, a port
+//! in use); 2 the command line; 70 a fault of this program.
+
+mod check;
+mod embedded;
+mod identify;
+mod serve;
+mod trouble;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::trouble::Trouble;
+
+/// Says whether a first-summer planting of native grasses has come up.
+#[derive(Debug, Parser)]
+#[command(name = "standbook", version, about, long_about = None)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Open a copy of the demo book and serve it on this machine
+    Demo {
+        /// Port on 127.0.0.1; without it 8420, or any free one
+        #[arg(long)]
+        port: Option<u16>,
+        /// Folder for the copy; without it a new one in the system's temporary folder
+        #[arg(long)]
+        folder: Option<PathBuf>,
+    },
+    /// Serve a book on this machine; a new book is made where there is none
+    Serve {
+        /// The book's file
+        #[arg(long)]
+        book: PathBuf,
+        /// Key folder; without it the key inside the program
+        #[arg(long)]
+        key: Option<PathBuf>,
+        /// Port on 127.0.0.1
+        #[arg(long, default_value_t = serve::PORT)]
+        port: u16,
+    },
+    /// Check a key folder: every fault at once, with file, line, column and how to mend it
+    ///
+    /// Exit code 0: the key can be used (notes may be shown). 1: it has faults or can't be
+    /// read. 2: the command line is wrong.
+    Check {
+        /// The folder that holds key.yaml
+        keydir: PathBuf,
+        /// Print the findings as JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Name plants from a file of observations: long CSV with the columns case, trait, value
+    ///
+    /// A value is a state, several joined by `|`, a number in the trait's unit, or
+    /// `cannot_tell`.
+    Identify {
+        /// Key folder; without it the key inside the program
+        #[arg(long)]
+        key: Option<PathBuf>,
+        /// Print one JSON array instead of a table
+        #[arg(long)]
+        json: bool,
+        /// Leaf stage of the plants, for the look proposed next: one_leaf, few_leaves,
+        /// tillering or heading
+        #[arg(long, default_value = "tillering")]
+        leaf_stage: String,
+        /// The observations
+        observations: PathBuf,
+    },
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    // A panic is a fault of ours: its message is on the terminal already.
+    let done = std::panic::catch_unwind(|| run(arguments.command));
+    match done {
+        Ok(Ok(())) => ExitCode::SUCCESS,
+        Ok(Err(trouble)) => {
+            trouble.print();
+            ExitCode::from(trouble.exit_code())
+        }
+        Err(_) => ExitCode::from(trouble::OURS),
+    }
+}
+
+fn run(command: Command) -> Result<(), Trouble> {
+    match command {
+        Command::Demo { port, folder } => serve::demo(port, folder),
+        Command::Serve { book, key, port } => serve::serve(&book, key.as_deref(), port),
+        Command::Check { keydir, json } => check::check(&keydir, json),
+        Command::Identify {
+            key,
+            json,
+            leaf_stage,
+            observations,
+        } => identify::identify(key.as_deref(), &observations, &leaf_stage, json),
+    }
+}

@@ -1,10 +1,28 @@
-//! Plant: walking an unknown plant through its traits.
+//! Plant: walking an unknown plant through its traits, one look at a time.
+//!
+//! The whole walk lives in the page's address: nothing is lost by going back, reloading or
+//! locking the phone, and nothing is kept until the scout saves.
+
+mod couplet_view;
+mod key_pages;
+mod save;
+mod show;
+mod verdict;
+mod walk;
 
 use axum::Router;
+use axum::routing::get;
 
 use crate::app::Shared;
+
+pub(crate) use walk::address_of;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     Router::new()
+        .route("/at/{point}/plant", get(show::show).post(save::save))
+        .route("/at/{point}/plant/saved/{id}", get(save::saved))
+        .route("/key", get(key_pages::taxa))
+        .route("/key/couplets", get(key_pages::couplets))
+        .route("/key/{taxon}", get(key_pages::taxon))
 }

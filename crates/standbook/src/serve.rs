@@ -1,0 +1,122 @@
+//! `standbook serve` and `standbook demo`: open a book, serve it on this machine.
+
+use std::io::Write;
+use std::net::{Ipv4Addr, SocketAddr};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use standbook_fieldbook::Book;
+use standbook_key::Key;
+use standbook_web::App;
+use tokio::net::TcpListener;
+
+use crate::embedded;
+use crate::trouble::Trouble;
+
+/// Port used unless told otherwise.
+pub const PORT: u16 = 8420;
+
+/// Serves the book in `path`; makes it when there is none.
+pub fn serve(path: &Path, key: Option<&Path>, port: u16) -> Result<(), Trouble> {
+    let key = embedded::key(key)?;
+    let book = Book::open_or_create(path).map_err(|e| Trouble::yours(e, ""))?;
+    if let Some(why) = book.read_only() {
+        eprintln!("note: nothing can be saved: {why}");
+    }
+    let name = path.display().to_string();
+    start(book, key, Some(port), false, move |address| {
+        println!("Book: {name}");
+        println!("Open {address} in the browser of this machine. Stop with Ctrl-C.");
+    })
+}
+
+/// Serves a fresh copy of the demo book; the original, inside the program, stays clean.
+pub fn demo(port: Option<u16>, folder: Option<PathBuf>) -> Result<(), Trouble> {
+    let key = embedded::key(None)?;
+    let records = embedded::demo_records().ok_or_else(|| {
+        Trouble::yours("this program was built without demo data", "build it again")
+    })?;
+    let folder = match folder {
+        Some(folder) => folder,
+        None => std::env::temp_dir().join(format!("standbook-demo-{}", std::process::id())),
+    };
+    std::fs::create_dir_all(&folder).map_err(|e| {
+        Trouble::yours(
+            format!("can't make the folder {}: {e}", folder.display()),
+            "choose another one with --folder",
+        )
+    })?;
+    let path = folder.join("demo.standbook");
+    let book = Book::create(&path).map_err(|e| {
+        Trouble::yours(
+            e,
+            "choose another folder with --folder; the demo wants a fresh one",
+        )
+    })?;
+    let result = book.import(records.as_slice());
+    result.map_err(|e| Trouble::yours(e, ""))?;
+    let name = path.display().to_string();
+    start(book, key, port, true, move |address| {
+        println!("Demo book (a copy; try anything): {name}");
+        println!("Open {address} in the browser of this machine.");
+        println!();
+        println!("What to click first:");
+        println!("  1. Plot, then the visit: choose a point.");
+        println!("  2. Plant: say what you see of a seedling, one look at a time; then save it.");
+        println!("  3. Count: mark the cells of a frame; then Stand: has it come up?");
+        println!("  4. Desk: the least sure plants first; add a second opinion.");
+        println!();
+        println!("Stop with Ctrl-C.");
+    })
+}
+
+fn start(
+    book: Book,
+    key: Key,
+    port: Option<u16>,
+    demo: bool,
+    announce: impl FnOnce(&str),
+) -> Result<(), Trouble> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(|e| Trouble::yours(format!("can't start the server: {e}"), ""))?;
+    runtime.block_on(async {
+        let listener = listen(port).await?;
+        let local = listener
+            .local_addr()
+            .map_err(|e| Trouble::yours(format!("can't tell the server's address: {e}"), ""))?;
+        let app = Arc::new(App::new(book, key, demo));
+        announce(&format!("http://{local}/"));
+        // A test or a script may be reading this through a pipe.
+        let _ = std::io::stdout().flush();
+        let stop = async {
+            let _ = tokio::signal::ctrl_c().await;
+        };
+        standbook_web::serve(listener, app, stop)
+            .await
+            .map_err(|e| Trouble::yours(format!("the server stopped: {e}"), "start it again"))
+    })
+}
+
+/// Listens on the wanted port of 127.0.0.1; without a wish on [`PORT`] or any free one.
+async fn listen(port: Option<u16>) -> Result<TcpListener, Trouble> {
+    let address = |port| SocketAddr::from((Ipv4Addr::LOCALHOST, port));
+    match TcpListener::bind(address(port.unwrap_or(PORT))).await {
+        Ok(listener) => Ok(listener),
+        Err(_) if port.is_none() => TcpListener::bind(address(0))
+            .await
+            .map_err(|e| Trouble::yours(format!("can't listen on 127.0.0.1: {e}"), "")),
+        Err(error) => {
+            let port = port.unwrap_or(PORT);
+            Err(Trouble::yours(
+                format!("can't listen on 127.0.0.1, port {port}: {error}"),
+                format!(
+                    "another program, perhaps another Standbook, uses it: stop that, or choose another port, such as --port {}",
+                    port.checked_add(1).unwrap_or(PORT)
+                ),
+            ))
+        }
+    }
+}

@@ -1,0 +1,389 @@
+//! The walk's page: what it says so far, the next look, the answers, the reasons, saving.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::http::header::SET_COOKIE;
+use axum::response::{IntoResponse, Redirect, Response};
+use standbook_fieldbook::record::{Plot, Point, Unknown, Visit};
+use standbook_fieldbook::{Entry, RecordId};
+use standbook_identify::{Planted, assess, look_next, looks};
+use standbook_key::{LeafStage, Need, TaxonId, Trait, TraitClass};
+
+use crate::app::{App, Shared, run};
+use crate::failure::{Failure, record_id};
+use crate::form::Query;
+use crate::here::{Here, remember_point};
+use crate::page::{Shell, Tab, html};
+use crate::plant::couplet_view::{self, CoupletView};
+use crate::plant::verdict::{self, Verdict};
+use crate::plant::walk::Walk;
+
+/// Where a walk takes place.
+#[derive(Debug, Clone)]
+pub struct Spot {
+    /// The point.
+    pub point: Entry<Point>,
+    /// Its plot.
+    pub plot: Entry<Plot>,
+    /// Its visit.
+    pub visit: Entry<Visit>,
+    /// The planted species, as ids.
+    pub mix: Vec<TaxonId>,
+}
+
+impl Spot {
+    /// Finds a point with everything around it.
+    pub fn find(app: &App, point: RecordId) -> Result<Spot, Failure> {
+        let missing = |what| move || Failure::NotFound { what };
+        let book = &app.book;
+        let point = book.point(point)?.ok_or_else(missing("point"))?;
+        let plot = book.plot(point.body.plot)?.ok_or_else(missing("plot"))?;
+        let visit = book.visit(point.body.visit)?.ok_or_else(missing("visit"))?;
+        let planting = book
+            .planting(plot.body.planting)?
+            .ok_or_else(missing("planting"))?;
+        let mix = planting
+            .body
+            .mix
+            .iter()
+            .map(|item| TaxonId::new(item.taxon.as_str()))
+            .collect();
+        Ok(Spot {
+            point,
+            plot,
+            visit,
+            mix,
+        })
+    }
+}
+
+/// A state to press.
+#[derive(Debug, Clone)]
+pub struct StateView {
+    /// Value of the field `a`.
+    pub value: String,
+    /// Name.
+    pub name: String,
+    /// What it looks like.
+    pub looks: String,
+}
+
+/// The look on the page.
+#[derive(Debug, Clone)]
+pub struct Question {
+    /// Trait id.
+    pub id: String,
+    /// The question.
+    pub question: String,
+    /// Where on the plant.
+    pub where_on_plant: String,
+    /// What to do with the plant.
+    pub how: String,
+    /// Tools in words; empty when none is needed.
+    pub needs: String,
+    /// Its states; none for a measure.
+    pub states: Vec<StateView>,
+    /// Unit of a measure.
+    pub unit: Option<String>,
+    /// What was typed and could not be taken.
+    pub typed: String,
+    /// Whether the program proposed it, rather than the scout picked it.
+    pub proposed: bool,
+    /// What each state would lead to.
+    pub would_say: Vec<(String, String)>,
+    /// Whether colour: supports, never decides.
+    pub supports_only: bool,
+}
+
+/// An answer given.
+#[derive(Debug, Clone)]
+pub struct Given {
+    /// Trait id, for taking it back.
+    pub id: String,
+    /// Trait name.
+    pub name: String,
+    /// What was seen.
+    pub seen: String,
+}
+
+/// Traits of one class that can be looked at.
+#[derive(Debug, Clone)]
+pub struct ClassView {
+    /// Name of the class.
+    pub name: &'static str,
+    /// Trait id and name.
+    pub traits: Vec<(String, String)>,
+}
+
+/// The page.
+#[derive(Template)]
+#[template(path = "plant/walk.html")]
+pub struct WalkPage {
+    /// Frame around the page.
+    pub shell: Shell,
+    /// Id of the point.
+    pub point: RecordId,
+    /// Where, in words.
+    pub place: String,
+    /// Hidden fields that carry the walk.
+    pub fields: Vec<(String, String)>,
+    /// What is wrong, on top.
+    pub faults: Vec<String>,
+    /// Whether saving would correct an earlier record.
+    pub corrects: bool,
+    /// Stage not told yet: the page asks for it first.
+    pub ask_stage: bool,
+    /// Stages: id, name, chosen.
+    pub stages: Vec<(&'static str, &'static str, bool)>,
+    /// Tools: id, name, in hand.
+    pub tools: Vec<(&'static str, &'static str, bool)>,
+    /// What the walk says so far.
+    pub verdict: Option<Verdict>,
+    /// The look on the page.
+    pub question: Option<Question>,
+    /// Couplets, when they are read.
+    pub couplets: Option<CoupletView>,
+    /// Answers so far.
+    pub given: Vec<Given>,
+    /// Other looks.
+    pub others: Vec<ClassView>,
+    /// Unknowns of this visit: id, words, chosen.
+    pub unknowns: Vec<(String, String, bool)>,
+    /// The number a new unknown would get.
+    pub next_unknown: u32,
+    /// Id of a new unknown, minted here.
+    pub unknown_id: String,
+    /// All taxa of the key: id and common name.
+    pub taxa: Vec<(String, String)>,
+    /// The fields of the save form as typed.
+    pub save: SaveFields,
+}
+
+/// The save form as typed.
+#[derive(Debug, Clone, Default)]
+pub struct SaveFields {
+    /// The name chosen: a taxon id, `none`, or empty.
+    pub taxon: String,
+    /// A name chosen from the long list.
+    pub other_taxon: String,
+    /// Cell.
+    pub cell: String,
+    /// Words.
+    pub note: String,
+    /// Description of a new unknown.
+    pub description: String,
+    /// Scout.
+    pub scout: String,
+}
+
+/// `GET /at/{point}/plant`
+pub async fn show(
+    State(app): State<Shared>,
+    here: Here,
+    Path(point): Path<String>,
+    Query(query): Query,
+) -> Result<Response, Failure> {
+    run(app, move |app| {
+        let point = record_id(&point, "point")?;
+        let spot = Spot::find(app, point)?;
+        let walk = Walk::read(app, &query);
+        if walk.is_step && walk.faults.is_empty() {
+            return Ok(Redirect::to(&walk.address(app, point)).into_response());
+        }
+        let here = Here {
+            point: Some(point),
+            ..here
+        };
+        let status = if walk.faults.is_empty() {
+            StatusCode::OK
+        } else {
+            StatusCode::UNPROCESSABLE_ENTITY
+        };
+        let save = SaveFields {
+            cell: walk.cell.clone(),
+            scout: here.scout.clone().unwrap_or_default(),
+            ..SaveFields::default()
+        };
+        let faults = walk.faults.clone();
+        let mut response = html(&page(app, &here, &spot, &walk, save, faults)?)?;
+        *response.status_mut() = status;
+        if let Some(cookie) = remember_point(point) {
+            response.headers_mut().append(SET_COOKIE, cookie);
+        }
+        Ok(response)
+    })
+    .await
+}
+
+/// Builds the page of a walk.
+pub fn page(
+    app: &App,
+    here: &Here,
+    spot: &Spot,
+    walk: &Walk,
+    mut save: SaveFields,
+    faults: Vec<String>,
+) -> Result<WalkPage, Failure> {
+    let planted = Planted::Mix(&spot.mix);
+    let situation = walk.situation();
+    let said = assess(&app.table, &walk.evidence, planted);
+    let next = looks(&app.table, &said.posterior, &walk.evidence, &situation, planted);
+    let any = !walk.evidence.answers().is_empty();
+    let asked = walk
+        .ask
+        .as_deref()
+        .and_then(|id| app.table.trait_index(id));
+    let proposed = next.first().map(|look| look.trait_index);
+    let shown = asked.or(proposed);
+    let couplets = walk.couplets.then(|| couplet_view::view(app, walk));
+    let verdict = any.then(|| verdict::verdict(app, &said, planted));
+    if save.taxon.is_empty() {
+        // The outcome's own name is offered only when it is at least leaning.
+        save.taxon = match said.outcome.rows() {
+            [row] => app.table.rows[*row].id.to_string(),
+            _ => "none".to_owned(),
+        };
+    }
+    let unknowns = app.book.unknowns(spot.visit.id)?;
+    Ok(WalkPage {
+        shell: Shell::new(app, here, Tab::Plant, "Plant"),
+        point: spot.point.id,
+        place: format!("{}, point {}", spot.plot.body.name, spot.point.body.label),
+        fields: walk.fields(app),
+        corrects: walk.corrects.is_some(),
+        ask_stage: walk.stage.is_none(),
+        stages: LeafStage::ALL
+            .iter()
+            .map(|&(id, stage, name)| (id, name, walk.stage == Some(stage)))
+            .collect(),
+        tools: Need::ALL
+            .iter()
+            .map(|&(id, need, name)| {
+                (id, name, walk.stage.is_none() || walk.tools.contains(&need))
+            })
+            .collect(),
+        verdict,
+        question: shown.map(|at| question(app, walk, at, asked != Some(at), planted)),
+        couplets,
+        given: given(app, walk),
+        others: others(app, walk, shown),
+        unknowns: unknown_choices(&unknowns, walk.unknown),
+        next_unknown: app.book.next_unknown_number(spot.visit.id)?,
+        unknown_id: RecordId::new().to_string(),
+        taxa: taxa(app),
+        faults,
+        save,
+    })
+}
+
+fn question(app: &App, walk: &Walk, at: usize, proposed: bool, planted: Planted) -> Question {
+    let id = app.table.traits[at].id.to_string();
+    // A trait of the table is always one of the key it was compiled from.
+    let one = app.key.trait_by_id(&id);
+    let text = |f: fn(&Trait) -> &str| one.map_or_else(String::new, |t| f(t).to_owned());
+    Question {
+        question: text(|t| &t.question),
+        where_on_plant: text(|t| &t.where_on_plant),
+        how: text(|t| &t.how),
+        needs: one.map_or_else(String::new, |t| {
+            t.needs.iter().map(|n| n.name()).collect::<Vec<_>>().join(", ")
+        }),
+        states: one
+            .map(|t| t.states())
+            .unwrap_or_default()
+            .iter()
+            .map(|state| StateView {
+                value: format!("{id}:{}", state.id),
+                name: state.name.clone(),
+                looks: state.looks.clone(),
+            })
+            .collect(),
+        unit: one.and_then(|t| t.measure()).map(|m| m.unit.clone()),
+        typed: walk
+            .typed
+            .as_ref()
+            .filter(|(of, _)| *of == id)
+            .map(|(_, typed)| typed.clone())
+            .unwrap_or_default(),
+        proposed,
+        would_say: verdict::would_say(app, &walk.evidence, at, planted),
+        supports_only: one.is_some_and(|t| !t.decides),
+        id,
+    }
+}
+
+fn given(app: &App, walk: &Walk) -> Vec<Given> {
+    walk.evidence
+        .answers()
+        .iter()
+        .map(|answer| {
+            let id = app.table.traits[answer.trait_index].id.to_string();
+            Given {
+                name: app
+                    .key
+                    .trait_by_id(&id)
+                    .map_or_else(|| id.clone(), |t| t.name.clone()),
+                seen: verdict::reading_words(app, answer),
+                id,
+            }
+        })
+        .collect()
+}
+
+fn others(app: &App, walk: &Walk, shown: Option<usize>) -> Vec<ClassView> {
+    let situation = walk.situation();
+    [
+        (TraitClass::TillerBase, "Tiller base"),
+        (TraitClass::Hairs, "Hairs"),
+        (TraitClass::Vernation, "Newest leaf"),
+        (TraitClass::Ligule, "Ligule"),
+        (TraitClass::Habit, "How it stands"),
+        (TraitClass::Other, "The rest"),
+    ]
+    .into_iter()
+    .map(|(class, name)| ClassView {
+        name,
+        traits: app
+            .table
+            .traits
+            .iter()
+            .enumerate()
+            .filter(|(at, columns)| {
+                columns.class == class
+                    && Some(*at) != shown
+                    && look_next::can_look(&app.table, *at, &walk.evidence, &situation)
+            })
+            .filter_map(|(_, columns)| {
+                let one = app.key.trait_by_id(columns.id.as_str())?;
+                Some((one.id.to_string(), one.name.clone()))
+            })
+            .collect(),
+    })
+    .filter(|class| !class.traits.is_empty())
+    .collect()
+}
+
+fn unknown_choices(unknowns: &[Entry<Unknown>], chosen: Option<RecordId>) -> Vec<(String, String, bool)> {
+    unknowns
+        .iter()
+        .map(|unknown| {
+            (
+                unknown.id.to_string(),
+                format!("unknown {}: {}", unknown.body.number, unknown.body.description),
+                chosen == Some(unknown.id),
+            )
+        })
+        .collect()
+}
+
+fn taxa(app: &App) -> Vec<(String, String)> {
+    let mut taxa: Vec<(String, String)> = app
+        .key
+        .taxa
+        .iter()
+        .map(|t| (t.id.to_string(), t.common_name.clone()))
+        .collect();
+    taxa.sort_by_key(|(_, name)| name.to_lowercase());
+    taxa
+}

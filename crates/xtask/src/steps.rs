@@ -1,0 +1,50 @@
+//! The steps of a test run and of CI, each a command, stopping at the first that fails.
+
+use std::process::Command;
+
+use crate::{browser, demo};
+
+type Done = Result<(), String>;
+
+/// Every test.
+pub fn test() -> Done {
+    browser::find_or_install()?;
+    demo::run(true)?;
+    // The program itself first: the acceptance tests start it.
+    cargo(&["build", "--workspace", "--locked"])?;
+    cargo(&["test", "--workspace", "--locked", "--no-fail-fast"])
+}
+
+/// What CI runs.
+pub fn ci() -> Done {
+    cargo(&["fmt", "--all", "--check"])?;
+    cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])?;
+    let mut docs = command(&["doc", "--workspace", "--no-deps", "--locked"]);
+    docs.env("RUSTDOCFLAGS", "-D warnings");
+    run(docs)?;
+    test()
+}
+
+fn cargo(arguments: &[&str]) -> Done {
+    run(command(arguments))
+}
+
+fn command(arguments: &[&str]) -> Command {
+    let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    command.args(arguments);
+    command
+}
+
+fn run(mut command: Command) -> Done {
+    let words: Vec<String> = std::iter::once(command.get_program())
+        .chain(command.get_args())
+        .map(|word| word.to_string_lossy().into_owned())
+        .collect();
+    let words = words.join(" ");
+    println!("xtask: {words}");
+    match command.status() {
+        Ok(status) if status.success() => Ok(()),
+        Ok(status) => Err(format!("`{words}` failed ({status})")),
+        Err(error) => Err(format!("`{words}` could not be started: {error}")),
+    }
+}
