@@ -190,3 +190,16 @@ pub(crate) fn address_of(determination: RecordId, body: &Determination) -> Strin
     }
     format!("/at/{}/plant?{}", body.point, query.finish())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::read_lead;
+
+    #[test]
+    fn a_lead_is_a_couplet_and_a_position() {
+        assert_eq!(read_lead("12.1"), Some((12, 1)));
+        for bad in ["", "12", "x.1", "12.", "-1.0", "12.1.1"] {
+            assert_eq!(read_lead(bad), None, "{bad}");
+        }
+    }
+}
