@@ -29,8 +29,8 @@ pub const NOT_IN_KEY_PRIOR: f64 = 0.05;
 pub const MODEL: &str = "standbook table 1";
 
 /// Each further answer from one tempered class counts less: with m answers in a class, each
-/// weighs m^-[`TEMPER`]. 0 would take them as independent (memory, see `tests/outside.rs` for
-/// what it does to calibration).
+/// weighs m^-[`TEMPER`]. 0 would take them as independent. From memory; without it one misread
+/// among all answers of a plant costs more than `tests/survive.rs` allows.
 pub const TEMPER: f64 = 0.2;
 
 /// A compiled key.

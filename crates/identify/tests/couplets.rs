@@ -11,7 +11,7 @@ use common::{files, key, likeliest, state, table};
 use standbook_identify::couplets::{CoupletStep, grow, walk};
 use standbook_identify::{Answer, Evidence, Planted, Reading, Situation, assess, looks};
 use standbook_key::couplet::{Couplet, Couplets, Lead, LeadReading, LeadTest, LeadTo};
-use standbook_key::{KeyFiles, StateId, TaxonId, TraitId, load};
+use standbook_key::{FactValue, KeyFiles, Often, StateId, TaxonId, TraitId, load};
 
 /// More would fit no booklet.
 const MOST_COUPLETS: usize = 100;
@@ -117,6 +117,51 @@ fn grown_couplets_fit_a_booklet() {
             }
         }
     }
+}
+
+/// A taxon stands behind a lead that it shows at least sometimes, or where nothing more than a
+/// rare state is known of it; not behind one that it shows but rarely.
+#[test]
+fn rare_states_are_not_followed() {
+    let (mut n, mut rare) = (0, 0);
+    for lead in grow(key()).couplets.iter().flat_map(|c| &c.leads) {
+        let (LeadTo::Taxa(taxa), Some(test)) = (&lead.to, &lead.when) else {
+            continue;
+        };
+        let LeadReading::States(wanted) = &test.reading else {
+            continue;
+        };
+        for id in taxa {
+            let facts = key().taxon(id.as_str()).unwrap();
+            let facts = facts.facts(test.trait_id.as_str());
+            let shown = |meant: &dyn Fn(&StateId) -> bool| {
+                facts.iter().any(|f| {
+                    matches!(&f.value, FactValue::State { state, often }
+                        if meant(state) && *often > Often::Rarely)
+                })
+            };
+            let known = shown(&|_| true);
+            assert!(
+                !known || shown(&|s| wanted.contains(s)),
+                "{id} behind {}",
+                lead.text
+            );
+            n += 1;
+        }
+    }
+    // The key has rare states, or this checks nothing.
+    for fact in key().taxa.iter().flat_map(|t| t.profile.values()).flatten() {
+        let is_rare = matches!(
+            &fact.value,
+            FactValue::State {
+                often: Often::Rarely,
+                ..
+            }
+        );
+        rare += usize::from(is_rare);
+    }
+    println!("{n} ends, {rare} rare states in the key");
+    assert!(n > 50 && rare > 0);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! `standbook serve` and `standbook demo`: open a book, serve it on this machine.
 
-use std::io::Write;
+use std::io::{self, Write};
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -25,8 +25,11 @@ pub fn serve(path: &Path, key: Option<&Path>, port: u16) -> Result<(), Trouble> 
     }
     let name = path.display().to_string();
     start(book, key, Some(port), false, move |address| {
-        println!("Book: {name}");
-        println!("Open {address} in the browser of this machine. Stop with Ctrl-C.");
+        format!(
+            "Book: {name}
+Open {address} in the browser of this machine. Stop with Ctrl-C.
+"
+        )
     })
 }
 
@@ -57,16 +60,19 @@ pub fn demo(port: Option<u16>, folder: Option<PathBuf>) -> Result<(), Trouble> {
     result.map_err(|e| Trouble::yours(e, ""))?;
     let name = path.display().to_string();
     start(book, key, port, true, move |address| {
-        println!("Demo book (a copy; try anything): {name}");
-        println!("Open {address} in the browser of this machine.");
-        println!();
-        println!("What to click first:");
-        println!("  1. Plot, then the visit: choose a point.");
-        println!("  2. Plant: say what you see of a seedling, one look at a time; then save it.");
-        println!("  3. Count: mark the cells of a frame; then Stand: has it come up?");
-        println!("  4. Desk: the least sure plants first; add a second opinion.");
-        println!();
-        println!("Stop with Ctrl-C.");
+        format!(
+            "Demo book (a copy; try anything): {name}
+Open {address} in the browser of this machine.
+
+What to click first:
+  1. Plot: the planting, its visit, a point.
+  2. Plant: say what you see of a seedling, one look at a time; then save it.
+  3. Count: mark the cells of a frame; then Stand: has it come up?
+  4. Desk: the least sure plants first; add a second opinion.
+
+Stop with Ctrl-C.
+"
+        )
     })
 }
 
@@ -75,7 +81,7 @@ fn start(
     key: Key,
     port: Option<u16>,
     demo: bool,
-    announce: impl FnOnce(&str),
+    announce: impl FnOnce(&str) -> String,
 ) -> Result<(), Trouble> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
@@ -88,9 +94,10 @@ fn start(
             .local_addr()
             .map_err(|e| Trouble::yours(format!("can't tell the server's address: {e}"), ""))?;
         let app = Arc::new(App::new(book, key, demo));
-        announce(&format!("http://{local}/"));
-        // A test or a script may be reading this through a pipe.
-        let _ = std::io::stdout().flush();
+        // Whoever reads this through a pipe may stop reading; the server goes on.
+        let mut out = io::stdout();
+        let _ = out.write_all(announce(&format!("http://{local}/")).as_bytes());
+        let _ = out.flush();
         let stop = async {
             let _ = tokio::signal::ctrl_c().await;
         };

@@ -3,6 +3,8 @@
 
 #![allow(dead_code)] // each test file uses its own part
 
+pub mod any;
+
 use std::path::PathBuf;
 use std::sync::OnceLock;
 

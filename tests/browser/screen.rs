@@ -1,0 +1,86 @@
+//! A browser window of a given size.
+
+use std::io::{BufRead, BufReader};
+use std::process::{Child, Command, Stdio};
+
+use fantoccini::{Client, ClientBuilder};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+/// What the page is looked at on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Screen {
+    /// 390 x 844 with touch.
+    Phone,
+    /// 1280 x 800.
+    Desk,
+}
+
+/// A browser, closed when its driver is dropped.
+pub struct Browser {
+    pub client: Client,
+    driver: Child,
+    _profile: TempDir,
+}
+
+impl Browser {
+    /// Opens an empty browser.
+    pub async fn open(screen: Screen) -> Browser {
+        let mut driver = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("chromedriver starts: run `cargo xtask test`, which installs it, or install chromium-driver");
+        let port: u16 = BufReader::new(driver.stdout.take().unwrap())
+            .lines()
+            .map_while(Result::ok)
+            .find_map(|line| {
+                let rest = line.split("started successfully on port ").nth(1)?;
+                rest.trim_end_matches('.').trim().parse().ok()
+            })
+            .expect("chromedriver says its port");
+        let profile = TempDir::new().unwrap();
+        let mut options = json!({
+            "args": ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+                "--disable-background-networking", "--disable-component-update", "--disable-sync",
+                "--window-size=1280,800",
+                format!("--user-data-dir={}", profile.path().display())],
+        });
+        if screen == Screen::Phone {
+            options["mobileEmulation"] = json!({
+                "deviceMetrics": {"width": 390, "height": 844, "pixelRatio": 2.0, "touch": true}
+            });
+        }
+        let mut capabilities = serde_json::Map::new();
+        capabilities.insert("goog:chromeOptions".to_owned(), options);
+        let client = ClientBuilder::new(HttpConnector::new())
+            .capabilities(capabilities)
+            .connect(&format!("http://127.0.0.1:{port}"))
+            .await
+            .expect("chromium starts: run `cargo xtask test`, which installs it");
+        Browser {
+            client,
+            driver,
+            _profile: profile,
+        }
+    }
+
+    /// Asks the page a question in its own terms.
+    pub async fn ask(&self, script: &str) -> Value {
+        self.client.execute(script, Vec::new()).await.unwrap()
+    }
+
+    /// Closes the window.
+    pub async fn close(self) {
+        let _ = self.client.clone().close().await;
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        let _ = self.driver.kill();
+        let _ = self.driver.wait();
+    }
+}
