@@ -46,7 +46,9 @@ impl Failure {
             Failure::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
             Failure::Ours => StatusCode::INTERNAL_SERVER_ERROR,
             Failure::Book(error) => match error {
-                BookError::Invalid(_) | BookError::PhotoType { .. } => StatusCode::UNPROCESSABLE_ENTITY,
+                BookError::Invalid(_) | BookError::PhotoType { .. } => {
+                    StatusCode::UNPROCESSABLE_ENTITY
+                }
                 BookError::Conflict { .. } => StatusCode::CONFLICT,
                 BookError::Full { .. } => StatusCode::INSUFFICIENT_STORAGE,
                 BookError::ReadOnly { .. } => StatusCode::FORBIDDEN,

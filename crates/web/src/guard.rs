@@ -29,7 +29,10 @@ pub async fn guard(request: Request, next: Next) -> Response {
         ("x-content-type-options", "nosniff"),
         ("referrer-policy", "same-origin"),
     ] {
-        headers.insert(HeaderName::from_static(name), HeaderValue::from_static(value));
+        headers.insert(
+            HeaderName::from_static(name),
+            HeaderValue::from_static(value),
+        );
     }
     // A page shows the book as it is now; assets set their own, longer life.
     headers
@@ -92,9 +95,21 @@ mod tests {
 
     #[test]
     fn forms_of_other_websites_are_refused() {
-        assert!(with("127.0.0.1:8420", Some("http://127.0.0.1:8420"), Method::POST));
-        assert!(!with("127.0.0.1:8420", Some("http://127.0.0.1:9999"), Method::POST));
-        assert!(!with("127.0.0.1:8420", Some("https://evil.example"), Method::POST));
+        assert!(with(
+            "127.0.0.1:8420",
+            Some("http://127.0.0.1:8420"),
+            Method::POST
+        ));
+        assert!(!with(
+            "127.0.0.1:8420",
+            Some("http://127.0.0.1:9999"),
+            Method::POST
+        ));
+        assert!(!with(
+            "127.0.0.1:8420",
+            Some("https://evil.example"),
+            Method::POST
+        ));
         assert!(!with("127.0.0.1:8420", Some("null"), Method::POST));
     }
 }

@@ -19,7 +19,10 @@ pub mod page;
 mod plant;
 mod plot;
 mod routes;
+mod server;
 mod stand;
+pub mod words;
 
 pub use app::{App, Shared};
 pub use routes::router;
+pub use server::serve;

@@ -1,10 +1,35 @@
 //! Desk: the office's list, evidence and second opinions.
+//!
+//! In: what scouts recorded. Out: pages on which a reviewer sees what was seen, why the book said
+//! what it said, and adds an opinion. Opinions add; they overwrite nothing.
+//! Not here: corrections by the scout (place Plant), blind review.
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::routing::{get, post};
 
 use crate::app::Shared;
 
+mod determination;
+mod list;
+mod names;
+mod opinion;
+mod photo;
+mod replay;
+mod unknown;
+
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
+    let upload = post(photo::upload).layer(DefaultBodyLimit::max(photo::LARGEST_UPLOAD_BYTES));
     Router::new()
+        .route("/desk", get(list::list))
+        .route("/determinations/{id}", get(determination::show))
+        .route(
+            "/determinations/{id}/opinions",
+            post(determination::give_opinion),
+        )
+        .route("/determinations/{id}/photos", upload)
+        .route("/photos/{sha256}", get(photo::serve))
+        .route("/unknowns/{id}", get(unknown::show))
+        .route("/unknowns/{id}/opinions", post(unknown::settle))
 }

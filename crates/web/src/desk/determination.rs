@@ -1,0 +1,273 @@
+//! One determination: what was seen, what the book said, what others say.
+//!
+//! In: a determination's id, of any version. Out: its page; a second opinion kept. Nothing here
+//! changes what the scout recorded; she corrects it by walking the plant again (place Plant).
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Response;
+use standbook_fieldbook::record::{Body, Determination};
+use standbook_fieldbook::{BookError, Entry, RecordId};
+use standbook_key::{LeafStage, Need};
+
+use super::names::{Called, standing};
+use super::opinion::{self, OpinionForm, Shown};
+use super::photo::SHOWS;
+use super::replay::{Replay, Seen, in_words, replay};
+use crate::app::{App, Shared, run};
+use crate::failure::{Failure, record_id};
+use crate::form::Form;
+use crate::here::Here;
+use crate::page::{Shell, Tab};
+use crate::plot::filled::{Filled, respond};
+use crate::plot::keep::saved;
+use crate::plot::place::Place;
+use crate::stand::name::{Name, first_words};
+use crate::stand::resolve::{Unknowns, in_order};
+use crate::words::{instant_words, outcome_words};
+
+/// A picture.
+struct Picture {
+    /// Hash of its bytes, which is its address.
+    sha256: String,
+    /// What it shows.
+    shows: String,
+    /// Who added it and when.
+    by: String,
+}
+
+/// The unknown a plant was recorded as.
+struct OfUnknown {
+    id: RecordId,
+    words: String,
+    settled: bool,
+}
+
+#[derive(Template)]
+#[template(path = "desk/determination.html")]
+struct DeterminationPage {
+    /// The frame around the page.
+    shell: Shell,
+    /// Its address.
+    address: String,
+    /// The current name.
+    name: Name,
+    /// Why it is the current one.
+    why: String,
+    /// Whether those who looked differ.
+    disputed: bool,
+    /// `North, point 3, cell 7`.
+    place: String,
+    /// Site and planting.
+    planting: String,
+    /// Date of the visit.
+    visit: String,
+    /// The point, for the way there.
+    point: RecordId,
+    /// Who determined it, and when.
+    scout: String,
+    /// When, in words.
+    when: String,
+    /// The name the scout gave.
+    scouts_name: Name,
+    /// The scout's words; may be empty.
+    note: String,
+    /// The outcome then, in words.
+    outcome: String,
+    /// Leaf stage in words.
+    stage: String,
+    /// Tools in hand.
+    tools: String,
+    /// Answers in order.
+    answers: Vec<Seen>,
+    /// What the evidence says today.
+    replay: Replay,
+    /// The unknown it was made for.
+    unknown: Option<OfUnknown>,
+    /// The walk with its answers filled in, for the scout to correct it.
+    correct: String,
+    /// Earlier versions, oldest first, one line each.
+    earlier: Vec<String>,
+    /// Pictures.
+    pictures: Vec<Picture>,
+    /// Second opinions, oldest first.
+    opinions: Vec<Shown>,
+    /// The form for one more.
+    form: OpinionForm,
+    /// What a picture may show.
+    shows: [&'static str; 7],
+    /// The form for a picture.
+    photo: Filled,
+}
+
+/// `GET /determinations/{id}`.
+pub(super) async fn show(
+    State(app): State<Shared>,
+    here: Here,
+    Path(id): Path<String>,
+) -> Result<Response, Failure> {
+    run(app, move |app| {
+        let id = record_id(&id, "determination")?;
+        page(app, &here, id, opinion::blank(&here), opinion::blank(&here))
+    })
+    .await
+}
+
+/// `POST /determinations/{id}/opinions`.
+pub(super) async fn give_opinion(
+    State(app): State<Shared>,
+    here: Here,
+    Path(id): Path<String>,
+    form: Form,
+) -> Result<Response, Failure> {
+    run(app, move |app| {
+        let entry = find(app, record_id(&id, "determination")?)?;
+        match opinion::give(app, entry.id, form)? {
+            Ok(author) => {
+                let to = format!("/determinations/{}#opinions", entry.id);
+                Ok(saved(&to, &author, None))
+            }
+            Err(filled) => page(app, &here, entry.id, filled, opinion::blank(&here)),
+        }
+    })
+    .await
+}
+
+/// The page after a picture was refused.
+pub(super) fn with_photo_trouble(
+    app: &App,
+    here: &Here,
+    id: RecordId,
+    photo: Filled,
+) -> Result<Response, Failure> {
+    page(app, here, id, opinion::blank(here), photo)
+}
+
+fn find(app: &App, id: RecordId) -> Result<Entry<Determination>, Failure> {
+    let what = "determination";
+    app.book
+        .determination(id)?
+        .ok_or(Failure::NotFound { what })
+}
+
+fn page(
+    app: &App,
+    here: &Here,
+    id: RecordId,
+    opinion: Filled,
+    photo: Filled,
+) -> Result<Response, Failure> {
+    let entry = find(app, id)?;
+    let place = Place::load(app, entry.body.point)?;
+    let opinions = in_order(app.book.opinions(entry.id)?);
+    let unknowns = Unknowns::read(&app.book, entry.body.unknown)?;
+    let unknown = entry.body.unknown.and_then(|id| unknowns.get(id));
+    let stands = standing(&entry, &opinions, unknown);
+    let address = format!("/determinations/{}", entry.id);
+    let form = OpinionForm::new(
+        app,
+        format!("{address}/opinions"),
+        "Add this opinion",
+        &place.planting.body,
+        opinion,
+    );
+    let evidence = &entry.body.evidence;
+    let mut where_it_stood = place.words();
+    if let Some(cell) = entry.body.cell {
+        where_it_stood.push_str(&format!(", cell {cell}"));
+    }
+    let page = DeterminationPage {
+        shell: Shell::new(app, here, Tab::Desk, "Determination"),
+        name: stands.called.name(app),
+        why: stands.why,
+        disputed: stands.disputed,
+        place: where_it_stood,
+        planting: format!("{}, {}", place.site.body.name, place.planting.body.name),
+        visit: place.visit_words(),
+        point: place.point.id,
+        scout: entry.author.clone(),
+        when: instant_words(&entry.born_at),
+        scouts_name: Called::by_scout(&entry.body).name(app),
+        note: entry.body.note.clone(),
+        outcome: outcome_words(&evidence.outcome),
+        stage: LeafStage::from_id(&evidence.leaf_stage).map_or_else(
+            || evidence.leaf_stage.clone(),
+            |stage| stage.name().to_owned(),
+        ),
+        tools: tools(&evidence.tools),
+        answers: evidence
+            .answers
+            .iter()
+            .map(|given| in_words(app, given))
+            .collect(),
+        replay: replay(app, evidence),
+        unknown: unknown.map(|known| OfUnknown {
+            id: known.entry.id,
+            words: format!(
+                "unknown {}: {}",
+                known.entry.body.number,
+                first_words(&known.entry.body.description)
+            ),
+            settled: known.settled_by().is_some(),
+        }),
+        correct: crate::plant::address_of(entry.id, &entry.body),
+        earlier: earlier(app, &entry)?,
+        pictures: pictures(app, entry.id)?,
+        opinions: opinion::shown(app, &opinions, entry.id)?,
+        form,
+        shows: SHOWS,
+        photo,
+        address,
+    };
+    let troubles = if page.form.filled.troubles.none() {
+        &page.photo.troubles
+    } else {
+        &page.form.filled.troubles
+    };
+    respond(troubles, &page)
+}
+
+fn tools(ids: &[String]) -> String {
+    if ids.is_empty() {
+        return "eyes and fingers only".to_owned();
+    }
+    ids.iter()
+        .map(|id| match Need::from_id(id) {
+            Some(need) => need.name(),
+            None => id.as_str(),
+        })
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+fn pictures(app: &App, id: RecordId) -> Result<Vec<Picture>, BookError> {
+    Ok(app
+        .book
+        .photos(id)?
+        .into_iter()
+        .map(|photo| Picture {
+            by: format!("{}, {}", photo.author, instant_words(&photo.born_at)),
+            sha256: photo.body.sha256,
+            shows: photo.body.shows,
+        })
+        .collect())
+}
+
+fn earlier(app: &App, entry: &Entry<Determination>) -> Result<Vec<String>, BookError> {
+    if entry.supersedes.is_none() {
+        return Ok(Vec::new());
+    }
+    let chain = app.book.history(entry.id)?;
+    Ok(chain
+        .into_iter()
+        .filter(|record| record.id != entry.id)
+        .filter_map(|record| match record.body {
+            Body::Determination(body) => {
+                let name = Called::by_scout(&body).name(app).common;
+                let when = instant_words(&record.born_at);
+                Some(format!("{name}, {} on {when}", record.author))
+            }
+            _ => None,
+        })
+        .collect())
+}

@@ -1,0 +1,330 @@
+//! A form on its way to a person: what is filled in, and what is wrong with it.
+//!
+//! In: the fields as they were sent, and troubles by field. Out: fields as HTML, each with its
+//! label, its value and its trouble, so that nothing typed is ever lost.
+//! Not here: which fields a form has; rules of the book (crate `fieldbook`).
+
+use askama::Template;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use standbook_fieldbook::{BookError, RecordId, limits};
+
+use crate::failure::Failure;
+use crate::form::Form;
+use crate::page;
+
+/// One thing that is wrong with a form.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Trouble {
+    /// The field; empty when it is about the whole form.
+    pub field: String,
+    /// What is wrong and how to mend it.
+    pub message: String,
+}
+
+/// All that is wrong with a form.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(crate) struct Troubles {
+    /// In the order of the fields.
+    pub list: Vec<Trouble>,
+    /// Status of the page, when it is not that of a form that has to be mended.
+    status: Option<StatusCode>,
+}
+
+impl Troubles {
+    /// Adds one.
+    pub fn add(&mut self, field: &str, message: impl Into<String>) {
+        self.list.push(Trouble {
+            field: field.to_owned(),
+            message: message.into(),
+        });
+    }
+
+    /// Whether nothing is wrong.
+    pub fn none(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// What is wrong with a field.
+    pub fn at(&self, field: &str) -> Option<&str> {
+        self.list
+            .iter()
+            .find(|trouble| trouble.field == field)
+            .map(|trouble| trouble.message.as_str())
+    }
+
+    /// Status of the page that shows them.
+    pub fn status(&self) -> StatusCode {
+        match self.status {
+            Some(status) => status,
+            None if self.none() => StatusCode::OK,
+            None => StatusCode::UNPROCESSABLE_ENTITY,
+        }
+    }
+
+    /// Adds what the book refused. `field_of` turns the name of a record's field into that of
+    /// the form's field.
+    pub fn refused(&mut self, error: &BookError, field_of: impl Fn(&str, &str) -> String) {
+        match error {
+            BookError::Invalid(problems) => {
+                for problem in problems {
+                    let field = field_of(problem.kind, &problem.field);
+                    self.add(&field, format!("{}. {}", sentence(&problem.problem), problem.mend));
+                }
+            }
+            other => {
+                self.status = Some(Failure::Book(other.clone()).status());
+                self.add("", format!("Not saved. {}.", sentence(&other.to_string())));
+            }
+        }
+    }
+
+    /// Adds that this id is taken by other content.
+    pub fn conflict(&mut self, message: impl Into<String>) {
+        self.status = Some(StatusCode::CONFLICT);
+        self.add("", message);
+    }
+}
+
+/// A message of the book, beginning like a sentence; names of files stay as they are.
+fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) if !text.contains(": ") || text.starts_with("it ") => {
+            first.to_uppercase().chain(chars).collect()
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// A form with its troubles.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Filled {
+    /// What is filled in.
+    pub form: Form,
+    /// What is wrong.
+    pub troubles: Troubles,
+}
+
+/// A one-line field, rendered with its label.
+#[derive(Debug, Template)]
+#[template(path = "plot/_input.html")]
+pub(crate) struct Input {
+    /// Kind of the HTML element: `text`, `date`, `number` or `note` (several lines).
+    kind: &'static str,
+    /// Name of the field.
+    name: String,
+    /// Label; ends with the unit, where there is one.
+    label: String,
+    /// Remark below the label, may be empty.
+    hint: &'static str,
+    /// What is filled in.
+    value: String,
+    /// What is wrong.
+    wrong: Option<String>,
+    /// Whether a browser should insist on it.
+    required: bool,
+    /// Longest text, characters.
+    longest: usize,
+}
+
+impl Filled {
+    /// An empty form.
+    pub fn new() -> Filled {
+        Filled::default()
+    }
+
+    /// Fills a field, unless it is there already.
+    pub fn default_to(&mut self, name: &str, value: impl Into<String>) {
+        if !self.form.0.iter().any(|(n, _)| n == name) {
+            self.form.0.push((name.to_owned(), value.into()));
+        }
+    }
+
+    /// Replaces a field.
+    pub fn set(&mut self, name: &str, value: impl Into<String>) {
+        self.form.0.retain(|(n, _)| n != name);
+        self.form.0.push((name.to_owned(), value.into()));
+    }
+
+    /// The value of a field; empty when missing.
+    pub fn get(&self, name: &str) -> &str {
+        self.form.get(name)
+    }
+
+    /// Whether a field, which may repeat, has this value among its values.
+    pub fn holds(&self, name: &str, value: &str) -> bool {
+        self.form.all(name).any(|v| v == value)
+    }
+
+    fn input(&self, kind: &'static str, name: &str, label: &str, hint: &'static str) -> Input {
+        Input {
+            kind,
+            name: name.to_owned(),
+            label: label.to_owned(),
+            hint,
+            value: self.form.get(name).to_owned(),
+            wrong: self.troubles.at(name).map(str::to_owned),
+            required: false,
+            longest: limits::NAME_CHARS,
+        }
+    }
+
+    /// A field of one line.
+    pub fn text(&self, name: &str, label: &str, hint: &'static str) -> Input {
+        self.input("text", name, label, hint)
+    }
+
+    /// A field of one line that may not stay empty.
+    pub fn must(&self, name: &str, label: &str, hint: &'static str) -> Input {
+        let mut input = self.input("text", name, label, hint);
+        input.required = true;
+        input
+    }
+
+    /// A field of several lines.
+    pub fn note(&self, name: &str, label: &str, hint: &'static str) -> Input {
+        let mut input = self.input("note", name, label, hint);
+        input.longest = limits::NOTE_CHARS;
+        input
+    }
+
+    /// A date.
+    pub fn date(&self, name: &str, label: &str, hint: &'static str) -> Input {
+        let mut input = self.input("date", name, label, hint);
+        input.required = true;
+        input
+    }
+
+    /// A number. Negative ones can be typed on any keyboard, so the field is of one line.
+    pub fn number(&self, name: &str, label: &str, hint: &'static str) -> Input {
+        self.input("number", name, label, hint)
+    }
+
+    /// The id under which this form will be kept: the one it carries, or a new one.
+    pub fn id(&self) -> RecordId {
+        self.id_in("id")
+    }
+
+    /// An id carried in another field.
+    pub fn id_in(&self, field: &str) -> RecordId {
+        self.get(field).parse().unwrap_or_default()
+    }
+
+    /// The record this form corrects.
+    pub fn supersedes(&self) -> Option<RecordId> {
+        self.get("supersedes").parse().ok()
+    }
+
+    /// Reads a name that may not be empty.
+    pub fn read_name(&mut self, name: &str, what: &str) -> String {
+        let text = self.get(name).to_owned();
+        if text.is_empty() {
+            self.troubles.add(name, format!("{what} is missing. Type it."));
+        } else {
+            self.check_length(name, what, &text, limits::NAME_CHARS, false);
+        }
+        text
+    }
+
+    /// Reads a text that may be empty.
+    pub fn read_note(&mut self, name: &str, what: &str) -> String {
+        // Browsers send line ends as CR LF; the book keeps LF.
+        let text = self.get(name).replace("\r\n", "\n");
+        self.check_length(name, what, &text, limits::NOTE_CHARS, true);
+        text
+    }
+
+    fn check_length(&mut self, name: &str, what: &str, text: &str, most: usize, lines: bool) {
+        let chars = text.chars().count();
+        if chars > most {
+            self.troubles.add(
+                name,
+                format!("{what} has {chars} characters. Shorten it to {most}."),
+            );
+        }
+        if text.chars().any(|c| c.is_control() && !(lines && c == '\n')) {
+            self.troubles.add(
+                name,
+                format!("{what} holds a character that can't be seen, such as a tab. Type it again by hand."),
+            );
+        }
+    }
+
+    /// Reads a number that may be missing; `unit` is said in the message.
+    pub fn read_number(&mut self, name: &str, what: &str, unit: &str) -> Option<f64> {
+        let text = self.get(name).to_owned();
+        if text.is_empty() {
+            return None;
+        }
+        // A comma for the point is a habit of many; two numbers in one field are not.
+        match text.replace(',', ".").parse::<f64>() {
+            Ok(number) if number.is_finite() => Some(number),
+            _ => {
+                let cut: String = text.chars().take(30).collect();
+                self.troubles.add(
+                    name,
+                    format!("{what}: \u{201c}{cut}\u{201d} is not a number. Type digits only ({unit}), such as 7.5."),
+                );
+                None
+            }
+        }
+    }
+
+    /// Reads a date.
+    pub fn read_date(&mut self, name: &str, what: &str) -> String {
+        let text = self.get(name).to_owned();
+        if standbook_fieldbook::time::parse_date(&text).is_none() {
+            let problem = if text.is_empty() {
+                format!("{what} is missing. Type it, such as 2026-05-12.")
+            } else {
+                let cut: String = text.chars().take(30).collect();
+                format!("{what}: \u{201c}{cut}\u{201d} is no date. Use year, month and day, such as 2026-05-12.")
+            };
+            self.troubles.add(name, problem);
+        }
+        text
+    }
+}
+
+/// The page of a form, with the status its troubles ask for.
+pub(crate) fn respond(troubles: &Troubles, page: &impl Template) -> Result<Response, Failure> {
+    Ok((troubles.status(), page::html(page)?).into_response())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn a_full_disk_keeps_the_form_and_says_so_with_its_own_status() {
+        let mut troubles = Troubles::default();
+        let error = BookError::Full {
+            path: "season.book".into(),
+        };
+        troubles.refused(&error, |_, field| field.to_owned());
+        assert_eq!(troubles.status(), StatusCode::INSUFFICIENT_STORAGE);
+        assert!(troubles.list[0].message.contains("the disk is full"));
+    }
+
+    #[test]
+    fn a_value_cannot_break_out_of_its_field() {
+        let mut filled = Filled::new();
+        filled.set("name", "\"><script>alert(1)</script>");
+        let html = filled.must("name", "Name", "").render().unwrap();
+        assert!(!html.contains("<script>"), "{html}");
+    }
+
+    #[test]
+    fn numbers_take_a_comma_and_refuse_the_rest() {
+        let mut filled = Filled::new();
+        filled.set("a", "7,5");
+        filled.set("b", "1e999");
+        filled.set("c", "7 in");
+        assert_eq!(filled.read_number("a", "Row spacing", "cm"), Some(7.5));
+        assert_eq!(filled.read_number("b", "Row spacing", "cm"), None);
+        assert_eq!(filled.read_number("c", "Row spacing", "cm"), None);
+        assert_eq!(filled.troubles.list.len(), 2);
+    }
+}

@@ -1,0 +1,130 @@
+//! Keeping what a form says: the envelope around it, a second sending, the way on.
+//!
+//! In: bodies with the ids their forms carry. Out: records in the book, or why not.
+//! A form sent twice is one record: the envelope's `born_at` of the first sending counts.
+
+use std::time::Duration;
+
+use axum::http::header::SET_COOKIE;
+use axum::response::{IntoResponse, Redirect, Response};
+use standbook_fieldbook::{Body, BookError, Record, RecordId};
+
+use crate::app::App;
+use crate::failure::Failure;
+use crate::here::{remember_point, remember_scout};
+use crate::plot::filled::Filled;
+
+/// A record before its envelope is closed.
+#[derive(Debug, Clone)]
+pub(crate) struct Draft {
+    /// Id carried by the form.
+    pub id: RecordId,
+    /// What it corrects.
+    pub supersedes: Option<RecordId>,
+    /// What was entered.
+    pub body: Body,
+}
+
+/// Keeps drafts of one author, all or none. A draft that is in the book already with the same
+/// content is fine; with other content it is [`BookError::Conflict`].
+pub(crate) fn keep(app: &App, author: &str, drafts: &[Draft]) -> Result<(), BookError> {
+    match try_keep(app, author, drafts) {
+        // Two sendings at once: the other one was first by a moment, so look again.
+        Err(BookError::Conflict { .. }) => try_keep(app, author, drafts),
+        other => other,
+    }
+}
+
+fn try_keep(app: &App, author: &str, drafts: &[Draft]) -> Result<(), BookError> {
+    let mut records = Vec::new();
+    for draft in drafts {
+        let before = app.book.get(draft.id)?;
+        let (born_at, device) = match (&before, draft.supersedes) {
+            (Some(first), _) => (first.born_at.clone(), first.device.clone()),
+            (None, Some(old)) => (after(app, old)?, app.device.clone()),
+            (None, None) => (standbook_fieldbook::time::now(), app.device.clone()),
+        };
+        records.push(Record {
+            id: draft.id,
+            born_at,
+            received_at: None,
+            device,
+            author: author.to_owned(),
+            supersedes: draft.supersedes,
+            body: draft.body.clone(),
+        });
+    }
+    app.book.append(records).map(|_| ())
+}
+
+/// Now, or just after the record to be corrected when that one comes from a clock that is
+/// ahead: the newest version is the one that counts.
+fn after(app: &App, old: RecordId) -> Result<String, BookError> {
+    let now = standbook_fieldbook::time::now();
+    let old = app.book.get(old)?.map(|record| record.born_at);
+    Ok(match old {
+        Some(old) if old >= now => standbook_fieldbook::time::parse_stamp(&old)
+            .and_then(|instant| instant.checked_add(Duration::from_millis(1)).ok())
+            .map_or(now, standbook_fieldbook::time::stamp),
+        _ => now,
+    })
+}
+
+/// The way on after saving; remembers who saved and, if given, where.
+pub(crate) fn saved(to: &str, scout: &str, point: Option<RecordId>) -> Response {
+    let mut response = Redirect::to(to).into_response();
+    let cookies = [remember_scout(scout), point.and_then(remember_point)];
+    for cookie in cookies.into_iter().flatten() {
+        response.headers_mut().append(SET_COOKIE, cookie);
+    }
+    response
+}
+
+/// Remembers the point on any page at it.
+pub(crate) fn at_point(mut response: Response, point: RecordId) -> Response {
+    if let Some(cookie) = remember_point(point) {
+        response.headers_mut().append(SET_COOKIE, cookie);
+    }
+    response
+}
+
+/// The current version of a record's chain; the id itself when it is not in the book.
+pub(crate) fn current_id(app: &App, id: RecordId) -> Result<RecordId, BookError> {
+    let chain = app.book.history(id)?;
+    let current = chain
+        .iter()
+        .filter(|record| !chain.iter().any(|other| other.supersedes == Some(record.id)))
+        .max_by(|a, b| (&a.born_at, a.id).cmp(&(&b.born_at, b.id)));
+    Ok(current.map_or(id, |record| record.id))
+}
+
+/// Puts a refusal on the form. A form that was saved already and then changed (the back button)
+/// turns into a correction of what was saved.
+pub(crate) fn refuse(
+    app: &App,
+    filled: &mut Filled,
+    error: &BookError,
+    what: &str,
+) -> Result<(), Failure> {
+    let BookError::Conflict { id } = error else {
+        filled.troubles.refused(error, form_field);
+        return Ok(());
+    };
+    filled.set("supersedes", current_id(app, *id)?.to_string());
+    filled.set("id", RecordId::new().to_string());
+    filled.troubles.conflict(format!(
+        "This {what} was saved already when you sent the form the first time, and the form has been changed since. \
+         Nothing new was saved. To keep the change, save it now: it becomes a correction, and the first version stays in the book."
+    ));
+    Ok(())
+}
+
+/// The form's field for a record's field; forms call most of them the same.
+fn form_field(_kind: &str, field: &str) -> String {
+    let last = field.rsplit('.').next().unwrap_or(field);
+    match field.split(['[', '.']).next().unwrap_or(field) {
+        "author" => "scout".to_owned(),
+        "position" | "method" => last.to_owned(),
+        first => first.to_owned(),
+    }
+}

@@ -1,0 +1,124 @@
+//! The page of a visit: its plots with their points, and what has been recorded at each.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Response;
+use standbook_fieldbook::record::{Planting, Visit};
+use standbook_fieldbook::{BookError, Entry, RecordId};
+
+use crate::app::{App, Shared, run};
+use crate::failure::{Failure, record_id};
+use crate::here::Here;
+use crate::page::{self, Shell, Tab};
+use crate::plot::filled::Filled;
+use crate::plot::place::planting_and_site;
+use crate::plot::recorded::{Row, unknown_row};
+use crate::words;
+
+/// A plot in this visit.
+struct PlotBlock {
+    /// Its name.
+    name: String,
+    /// What sets it apart, may be empty.
+    note: String,
+    /// Its points.
+    points: Vec<Row>,
+    /// Form for the next point.
+    point_form: Filled,
+}
+
+/// The page.
+#[derive(Template)]
+#[template(path = "plot/visit.html")]
+struct VisitPage {
+    /// Frame around the page.
+    shell: Shell,
+    /// The visit.
+    visit: Entry<Visit>,
+    /// The planting visited.
+    planting: Entry<Planting>,
+    /// Plots of the planting.
+    plots: Vec<PlotBlock>,
+    /// Unknowns of the visit, each with the way to look at it where it was first met.
+    unknowns: Vec<Row>,
+}
+
+fn recorded_at(app: &App, point: RecordId) -> Result<String, BookError> {
+    let frames = app.book.frames_at(point)?.len();
+    let determinations = app.book.determinations_at(point)?.len();
+    let mut parts = Vec::new();
+    if frames > 0 {
+        parts.push(words::number_of(frames, "frame"));
+    }
+    if determinations > 0 {
+        parts.push(words::number_of(determinations, "determination"));
+    }
+    Ok(match parts.is_empty() {
+        true => "nothing recorded yet".to_owned(),
+        false => parts.join(", "),
+    })
+}
+
+/// Shows a visit.
+pub(super) async fn show(
+    State(app): State<Shared>,
+    here: Here,
+    Path(id): Path<String>,
+) -> Result<Response, Failure> {
+    let id = record_id(&id, "visit")?;
+    run(app, move |app| {
+        let visit = app.book.visit(id)?.ok_or(Failure::NotFound { what: "visit" })?;
+        let (planting, _) = planting_and_site(app, visit.body.planting)?;
+        let unknowns = app.book.unknowns(visit.id)?;
+        // Where each unknown was first met, by the present version of the point.
+        let mut met = Vec::new();
+        for unknown in &unknowns {
+            if let Some(point) = app.book.point(unknown.body.first_seen)? {
+                met.push((point.id, unknown.body.number));
+            }
+        }
+        let mut plots = Vec::new();
+        for plot in app.book.plots(planting.id)? {
+            let mut points = Vec::new();
+            for point in app.book.points_in(plot.id, visit.id)? {
+                let mut more = recorded_at(app, point.id)?;
+                for (_, number) in met.iter().filter(|(at, _)| *at == point.id) {
+                    more.push_str(&format!(", unknown {number} first met here"));
+                }
+                points.push(Row {
+                    address: format!("/at/{}", point.id),
+                    title: format!("Point {}", point.body.label),
+                    more,
+                });
+            }
+            let mut form = Filled::new();
+            form.set("id", RecordId::new().to_string());
+            form.set("plot", plot.id.to_string());
+            form.set("visit", visit.id.to_string());
+            form.set("label", app.book.next_point_label(plot.id, visit.id)?);
+            form.set("scout", here.scout.clone().unwrap_or_default());
+            plots.push(PlotBlock {
+                name: plot.body.name,
+                note: plot.body.note,
+                points,
+                point_form: form,
+            });
+        }
+        page::html(&VisitPage {
+            shell: Shell::new(
+                app,
+                &here,
+                Tab::Plot,
+                format!("Visit of {}", words::date_words(&visit.body.on)),
+            ),
+            unknowns: unknowns
+                .iter()
+                .map(|unknown| unknown_row(unknown, unknown.body.first_seen))
+                .collect(),
+            visit,
+            planting,
+            plots,
+        })
+    })
+    .await
+}

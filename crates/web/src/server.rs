@@ -1,0 +1,21 @@
+//! Serving the site on a listener that is bound already.
+
+use std::future::Future;
+use std::io;
+use std::sync::Arc;
+
+use tokio::net::TcpListener;
+
+use crate::app::App;
+use crate::routes::router;
+
+/// Answers requests until `stop` is done; requests under way are finished first.
+pub async fn serve(
+    listener: TcpListener,
+    app: Arc<App>,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> io::Result<()> {
+    axum::serve(listener, router(app))
+        .with_graceful_shutdown(stop)
+        .await
+}

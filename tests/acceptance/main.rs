@@ -1,0 +1,20 @@
+//! Follows people through the built program: the commands, and the pages as a browser would
+//! ask for them. Each file is one subject; `program`, `http`, `form` and `field` are the tools.
+//!
+//! Not here: how pages look (`tests/browser`), and what each crate promises by itself (in the
+//! crates).
+#![allow(clippy::unwrap_used)]
+
+mod field;
+mod form;
+mod http;
+mod program;
+
+mod check;
+mod full_disk;
+mod identify_faults;
+mod identify_names;
+mod killed;
+mod opening;
+mod read_only;
+mod season;
