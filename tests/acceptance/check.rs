@@ -58,13 +58,24 @@ fn every_fault_is_told_with_file_line_and_column() {
     let places = damage(&key);
     let said = run(&["check".as_ref(), key.as_os_str()]);
     assert_eq!(said.code, 1);
-    let faults: Vec<&str> = said.out.lines().filter(|l| l.contains(": fault: ")).collect();
+    let faults: Vec<&str> = said
+        .out
+        .lines()
+        .filter(|l| l.contains(": fault: "))
+        .collect();
     for place in &places {
         let wanted = format!("{}/{place}: fault: ", key.display());
-        assert!(faults.iter().any(|l| l.starts_with(&wanted)), "no {wanted} in\n{}", said.out);
+        assert!(
+            faults.iter().any(|l| l.starts_with(&wanted)),
+            "no {wanted} in\n{}",
+            said.out
+        );
     }
     assert_eq!(faults.len(), 3, "one line a fault, no echo:\n{}", said.out);
-    assert_eq!(said.out.matches("\n  mend: ").count(), said.out.matches(".yaml:").count().max(3));
+    assert_eq!(
+        said.out.matches("\n  mend: ").count(),
+        said.out.matches(".yaml:").count().max(3)
+    );
     assert!(said.out.contains("3 fault(s)"), "{}", said.out);
 }
 
@@ -83,7 +94,12 @@ fn json_says_the_same() {
         .filter(|f| f["weight"] == "fault")
         .map(|f| {
             assert!(!f["mend"].as_str().unwrap().is_empty());
-            format!("{}:{}:{}", f["file"].as_str().unwrap(), f["place"]["line"], f["place"]["column"])
+            format!(
+                "{}:{}:{}",
+                f["file"].as_str().unwrap(),
+                f["place"]["line"],
+                f["place"]["column"]
+            )
         })
         .collect();
     found.sort();
@@ -98,9 +114,18 @@ fn a_faulty_key_serves_and_names_nothing() {
     damage(&key);
     let observations = folder.path().join("seen.csv");
     fs::write(&observations, "case,trait,value\n1,vernation,rolled\n").unwrap();
-    let said = run(&["identify".as_ref(), "--key".as_ref(), key.as_os_str(), observations.as_os_str()]);
+    let said = run(&[
+        "identify".as_ref(),
+        "--key".as_ref(),
+        key.as_os_str(),
+        observations.as_os_str(),
+    ]);
     assert_eq!((said.code, said.out.as_str()), (1, ""));
-    assert!(said.err.contains("3 fault(s)") && said.err.contains("standbook check"), "{}", said.err);
+    assert!(
+        said.err.contains("3 fault(s)") && said.err.contains("standbook check"),
+        "{}",
+        said.err
+    );
 }
 
 #[test]
@@ -109,14 +134,29 @@ fn a_folder_that_is_not_there_and_one_that_is_no_key() {
     let missing = folder.path().join("nothing");
     let said = run(&["check".as_ref(), missing.as_os_str()]);
     assert_eq!((said.code, said.out.as_str()), (1, ""));
-    assert!(said.err.starts_with("error: ") && said.err.contains("nothing"), "{}", said.err);
+    assert!(
+        said.err.starts_with("error: ") && said.err.contains("nothing"),
+        "{}",
+        said.err
+    );
     let said = run(&["check".as_ref(), folder.path().as_os_str()]);
-    assert_eq!(said.code, 1, "an empty folder is no key: {} {}", said.out, said.err);
+    assert_eq!(
+        said.code, 1,
+        "an empty folder is no key: {} {}",
+        said.out, said.err
+    );
 }
 
 #[test]
 fn a_wrong_command_line_is_exit_code_2() {
-    for line in [&["check"][..], &["chekc", "keys"], &["check", "--jsn", "keys"], &[], &["serve"], &["identify"]] {
+    for line in [
+        &["check"][..],
+        &["chekc", "keys"],
+        &["check", "--jsn", "keys"],
+        &[],
+        &["serve"],
+        &["identify"],
+    ] {
         let said = run(line);
         assert_eq!((said.code, said.out.as_str()), (2, ""), "{line:?}");
         assert!(said.err.contains("Usage:"), "{line:?}: {}", said.err);

@@ -33,17 +33,12 @@ impl Form {
     #[track_caller]
     pub fn find(page: &str, method: &str, action: &str, name: &str) -> Form {
         let all = Form::all(page);
-        let found = all
-            .iter()
-            .find(|f| f.method == method && f.action == action && f.controls.iter().any(|c| c.name == name));
+        let found = all.iter().find(|f| {
+            f.method == method && f.action == action && f.controls.iter().any(|c| c.name == name)
+        });
         found
             .unwrap_or_else(|| panic!("no {method} form to {action} with `{name}` among {all:?}"))
             .clone()
-    }
-
-    /// Whether a page has a form to `action` by POST.
-    pub fn is_on(page: &str, action: &str) -> bool {
-        Form::all(page).iter().any(|f| f.method == "post" && f.action == action)
     }
 
     fn all(page: &str) -> Vec<Form> {
@@ -72,8 +67,14 @@ impl Form {
         let kind = match tag.name.as_str() {
             "input" => tag.get("type").unwrap_or("text"),
             "option" => {
-                let value = tag.get("value").map_or_else(|| tag.text.trim().to_owned(), str::to_owned);
-                let select = self.controls.last_mut().filter(|c| c.kind == "select").expect("a select");
+                let value = tag
+                    .get("value")
+                    .map_or_else(|| tag.text.trim().to_owned(), str::to_owned);
+                let select = self
+                    .controls
+                    .last_mut()
+                    .filter(|c| c.kind == "select")
+                    .expect("a select");
                 // Without a chosen option a browser sends the first.
                 if has("selected") || select.options.is_empty() {
                     select.value.clone_from(&value);
@@ -102,13 +103,17 @@ impl Form {
     #[track_caller]
     pub fn value(&self, name: &str) -> &str {
         let found = self.controls.iter().find(|c| c.name == name && c.on);
-        &found.unwrap_or_else(|| panic!("`{name}` is not filled in: {self:?}")).value
+        &found
+            .unwrap_or_else(|| panic!("`{name}` is not filled in: {self:?}"))
+            .value
     }
 
     /// Types into a field, or chooses from a list.
     #[track_caller]
     pub fn fill(mut self, name: &str, value: &str) -> Form {
-        let typed = |c: &&mut Control| c.name == name && matches!(c.kind.as_str(), "text" | "date" | "textarea" | "select");
+        let typed = |c: &&mut Control| {
+            c.name == name && matches!(c.kind.as_str(), "text" | "date" | "textarea" | "select")
+        };
         let Some(control) = self.controls.iter_mut().find(typed) else {
             panic!("no field `{name}` in the form to {}", self.action);
         };
@@ -126,7 +131,8 @@ impl Form {
     pub fn tick(mut self, name: &str, value: &str) -> Form {
         let mut found = false;
         for control in self.controls.iter_mut().filter(|c| c.name == name) {
-            let this = control.value == value && matches!(control.kind.as_str(), "checkbox" | "radio");
+            let this =
+                control.value == value && matches!(control.kind.as_str(), "checkbox" | "radio");
             found |= this;
             match control.kind.as_str() {
                 "radio" => control.on = this,
@@ -134,7 +140,11 @@ impl Form {
                 _ => {}
             }
         }
-        assert!(found, "no `{name}` with `{value}` in the form to {}", self.action);
+        assert!(
+            found,
+            "no `{name}` with `{value}` in the form to {}",
+            self.action
+        );
         self
     }
 
@@ -147,7 +157,10 @@ impl Form {
             .find(|c| c.kind == "button" && c.name == name && c.value == value);
         match found {
             Some(button) => button.on = true,
-            None => panic!("no button `{name}` with `{value}` in the form to {}", self.action),
+            None => panic!(
+                "no button `{name}` with `{value}` in the form to {}",
+                self.action
+            ),
         }
         self
     }
@@ -165,7 +178,16 @@ impl Form {
     #[track_caller]
     pub fn place_of(&self, name: &str, value: &str) -> usize {
         let mut named = self.controls.iter().filter(|c| c.name == name);
-        named.position(|c| c.value == value).unwrap_or_else(|| panic!("no `{name}` with `{value}`"))
+        named
+            .position(|c| c.value == value)
+            .unwrap_or_else(|| panic!("no `{name}` with `{value}`"))
+    }
+
+    /// The address that a form sent by GET leads to.
+    #[track_caller]
+    pub fn address(&self) -> String {
+        assert_eq!(self.method, "get");
+        format!("{}?{}", self.action, self.encoded())
     }
 
     /// What the browser sends.
@@ -180,13 +202,17 @@ pub fn encode<'a>(fields: impl Iterator<Item = (&'a str, &'a str)>) -> String {
     let percent = |text: &str| -> String {
         text.bytes()
             .map(|b| match b {
-                b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' => char::from(b).to_string(),
+                b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' => {
+                    char::from(b).to_string()
+                }
                 b' ' => "+".to_owned(),
                 other => format!("%{other:02X}"),
             })
             .collect()
     };
-    let pairs: Vec<String> = fields.map(|(n, v)| format!("{}={}", percent(n), percent(v))).collect();
+    let pairs: Vec<String> = fields
+        .map(|(n, v)| format!("{}={}", percent(n), percent(v)))
+        .collect();
     pairs.join("&")
 }
 
@@ -198,8 +224,12 @@ pub fn link(page: &str, start: &str, end: &str) -> String {
         .filter(|tag| tag.name == "a")
         .filter_map(|tag| tag.get("href").map(str::to_owned))
         .collect();
-    let found = links.iter().find(|href| href.starts_with(start) && href.ends_with(end));
-    found.unwrap_or_else(|| panic!("no link {start}...{end} among {links:?}")).clone()
+    let found = links
+        .iter()
+        .find(|href| href.starts_with(start) && href.ends_with(end));
+    found
+        .unwrap_or_else(|| panic!("no link {start}...{end} among {links:?}"))
+        .clone()
 }
 
 /// A tag with what follows it up to the next one.
@@ -211,7 +241,10 @@ struct Tag {
 
 impl Tag {
     fn get(&self, name: &str) -> Option<&str> {
-        self.attributes.iter().find(|(n, _)| n == name).map(|(_, v)| v.as_str())
+        self.attributes
+            .iter()
+            .find(|(n, _)| n == name)
+            .map(|(_, v)| v.as_str())
     }
 }
 
@@ -222,11 +255,15 @@ fn tags(page: &str) -> Vec<Tag> {
 /// Reads `input name="a" checked>text`; askama writes no bare `<` or `>` inside values.
 fn tag(piece: &str) -> Tag {
     let (inside, text) = piece.split_once('>').unwrap_or((piece, ""));
-    let (name, mut rest) = inside.split_once(char::is_whitespace).unwrap_or((inside, ""));
+    let (name, mut rest) = inside
+        .split_once(char::is_whitespace)
+        .unwrap_or((inside, ""));
     let mut attributes = Vec::new();
     loop {
         rest = rest.trim_start();
-        let end = rest.find(|c: char| c == '=' || c.is_whitespace()).unwrap_or(rest.len());
+        let end = rest
+            .find(|c: char| c == '=' || c.is_whitespace())
+            .unwrap_or(rest.len());
         if end == 0 {
             break;
         }
@@ -236,7 +273,10 @@ fn tag(piece: &str) -> Tag {
         if let Some(after) = rest.strip_prefix('=') {
             let (quoted, end) = match after.strip_prefix('"') {
                 Some(quoted) => (quoted, quoted.find('"').expect("a closing quote")),
-                None => (after, after.find(char::is_whitespace).unwrap_or(after.len())),
+                None => (
+                    after,
+                    after.find(char::is_whitespace).unwrap_or(after.len()),
+                ),
             };
             value = &quoted[..end];
             rest = quoted[end..].trim_start_matches('"');
@@ -256,7 +296,9 @@ pub fn decode(text: &str) -> String {
     let mut rest = text;
     while let Some((before, after)) = rest.split_once('&') {
         plain += before;
-        let (name, after) = after.split_once(';').expect("a character reference with its semicolon");
+        let (name, after) = after
+            .split_once(';')
+            .expect("a character reference with its semicolon");
         plain.push(match name {
             "amp" => '&',
             "lt" => '<',

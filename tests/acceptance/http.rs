@@ -26,19 +26,27 @@ pub struct Answer {
 impl Answer {
     /// The first header of this name.
     pub fn header(&self, name: &str) -> Option<&str> {
-        self.headers.iter().find(|(n, _)| n == name).map(|(_, v)| v.as_str())
+        self.headers
+            .iter()
+            .find(|(n, _)| n == name)
+            .map(|(_, v)| v.as_str())
     }
 
     /// Where a redirect leads.
     pub fn location(&self) -> &str {
-        self.header("location").unwrap_or_else(|| panic!("no redirect: {} {}", self.status, self.body))
+        self.header("location")
+            .unwrap_or_else(|| panic!("no redirect: {} {}", self.status, self.body))
     }
 
     /// Whether the page says this, tags left out and white space as one blank.
     #[track_caller]
     pub fn says(&self, words: &str) {
         let text = self.text();
-        assert!(text.contains(words), "the page ({}) does not say `{words}`:\n{text}", self.status);
+        assert!(
+            text.contains(words),
+            "the page ({}) does not say `{words}`:\n{text}",
+            self.status
+        );
     }
 
     /// The words of the page.
@@ -59,7 +67,8 @@ impl Answer {
 pub fn send(port: u16, method: &str, path: &str, cookies: &str, body: &str) -> io::Result<Answer> {
     let mut stream = TcpStream::connect(("127.0.0.1", port))?;
     stream.set_read_timeout(Some(PATIENCE))?;
-    let mut request = format!("{method} {path} HTTP/1.1\r\nhost: 127.0.0.1:{port}\r\nconnection: close\r\n");
+    let mut request =
+        format!("{method} {path} HTTP/1.1\r\nhost: 127.0.0.1:{port}\r\nconnection: close\r\n");
     if !cookies.is_empty() {
         request += &format!("cookie: {cookies}\r\n");
     }
@@ -120,7 +129,11 @@ impl Browser {
 
     /// One request, no redirect followed.
     pub fn ask(&mut self, method: &str, path: &str, body: &str) -> Answer {
-        let cookies: Vec<String> = self.cookies.iter().map(|(n, v)| format!("{n}={v}")).collect();
+        let cookies: Vec<String> = self
+            .cookies
+            .iter()
+            .map(|(n, v)| format!("{n}={v}"))
+            .collect();
         let answer = send(self.port, method, path, &cookies.join("; "), body).unwrap();
         for (name, value) in &answer.headers {
             if name == "set-cookie"
@@ -148,12 +161,11 @@ impl Browser {
         panic!("{path}: redirects without end");
     }
 
-    /// Sends a form once and gives the answer as it is.
+    /// Posts a form once and gives the answer as it is.
+    #[track_caller]
     pub fn submit(&mut self, form: &Form) -> Answer {
-        match form.method.as_str() {
-            "post" => self.ask("POST", &form.action, &form.encoded()),
-            _ => self.ask("GET", &format!("{}?{}", form.action, form.encoded()), ""),
-        }
+        assert_eq!(form.method, "post");
+        self.ask("POST", &form.action, &form.encoded())
     }
 
     /// Sends a form that must be taken, as often as this browser does, and opens where it leads.
@@ -163,8 +175,13 @@ impl Browser {
         assert_eq!(first.status, 303, "not taken: {}", first.text());
         for _ in 1..self.sendings {
             let again = self.submit(form);
-            assert_eq!((again.status, again.location()), (303, first.location()), "sent again: {}", again.text());
+            assert_eq!(
+                (again.status, again.location()),
+                (303, first.location()),
+                "sent again: {}",
+                again.text()
+            );
         }
-        self.open(&first.location().to_owned())
+        self.open(first.location())
     }
 }

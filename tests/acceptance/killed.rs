@@ -58,9 +58,17 @@ fn post_until_gone(port: u16, point: &str, client: usize) -> Vec<Acknowledged> {
             ("do", "save"),
         ];
         let (path, body, content) = if n % 2 == 0 {
-            (format!("{point}/plant"), encode(plant.into_iter()), note.clone())
+            (
+                format!("{point}/plant"),
+                encode(plant.into_iter()),
+                note.clone(),
+            )
         } else {
-            (format!("{point}/count"), encode(frame.into_iter()), number.clone())
+            (
+                format!("{point}/count"),
+                encode(frame.into_iter()),
+                number.clone(),
+            )
         };
         match send(port, "POST", &path, "", &body) {
             Ok(answer) => {
@@ -77,9 +85,15 @@ fn post_until_gone(port: u16, point: &str, client: usize) -> Vec<Acknowledged> {
 /// SQLite's own check of the whole file, and the book's.
 pub fn assert_intact(path: &Path) {
     let sqlite = rusqlite::Connection::open(path).unwrap();
-    let told: String = sqlite.query_row("PRAGMA integrity_check", [], |row| row.get(0)).unwrap();
+    let told: String = sqlite
+        .query_row("PRAGMA integrity_check", [], |row| row.get(0))
+        .unwrap();
     assert_eq!(told, "ok");
-    let dangling = sqlite.prepare("PRAGMA foreign_key_check").unwrap().exists([]).unwrap();
+    let dangling = sqlite
+        .prepare("PRAGMA foreign_key_check")
+        .unwrap()
+        .exists([])
+        .unwrap();
     assert!(!dangling, "a reference leads nowhere");
 }
 
@@ -103,10 +117,15 @@ fn whatever_was_acknowledged_survives_a_kill() {
         for client in clients {
             acknowledged.extend(client.join().unwrap());
         }
-        assert!(acknowledged.len() > before, "round {round}: nothing was posted before the kill");
+        assert!(
+            acknowledged.len() > before,
+            "round {round}: nothing was posted before the kill"
+        );
         // Opened again right away, as a person would; what lay in -wal is taken up.
         server = Server::serve(&path);
-        Browser::new(server.port).open(&spot.point).says("Recorded here");
+        Browser::new(server.port)
+            .open(&spot.point)
+            .says("Recorded here");
     }
     server.kill();
 
@@ -125,5 +144,9 @@ fn whatever_was_acknowledged_survives_a_kill() {
     }
     drop(book);
     assert_intact(&path);
-    println!("{} records acknowledged in {} rounds, all there", acknowledged.len(), ROUNDS_MS.len());
+    println!(
+        "{} records acknowledged in {} rounds, all there",
+        acknowledged.len(),
+        ROUNDS_MS.len()
+    );
 }

@@ -33,7 +33,9 @@ fn refused(book: &Path) -> Said {
 fn the_demo_opens_with_places_plants_and_a_stand() {
     let folder = tempfile::tempdir().unwrap();
     let mut command = Command::new(PROGRAM);
-    command.args(["demo", "--port", "0", "--folder"]).arg(folder.path());
+    command
+        .args(["demo", "--port", "0", "--folder"])
+        .arg(folder.path());
     let mut server = Server::start(&mut command);
     let mut browser = Browser::new(server.port);
     let start = browser.open("/");
@@ -42,13 +44,17 @@ fn the_demo_opens_with_places_plants_and_a_stand() {
     let visit = browser.open(&link(&planting.body, "/visits/", ""));
     let point = browser.open(&link(&visit.body, "/at/", ""));
     browser.open(&link(&point.body, "/at/", "/count"));
-    let stand = browser.open("/stand");
-    browser.open(&link(&stand.body, "/stand/", "")).says("95 % interval");
+    browser.open("/stand").says("95 % interval");
     let desk = browser.open("/desk");
-    browser.open(&link(&desk.body, "/determinations/", "")).says("weighed again just now, give the same result");
+    browser
+        .open(&link(&desk.body, "/determinations/", ""))
+        .says("weighed again just now, give the same result");
     assert!(server.ctrl_c().success());
     let told = server.out();
-    assert!(told.contains("What to click first") && told.contains("Ctrl-C"), "{told}");
+    assert!(
+        told.contains("What to click first") && told.contains("Ctrl-C"),
+        "{told}"
+    );
     assert_eq!(server.err(), "");
 }
 
@@ -57,7 +63,9 @@ fn the_demo_runs_beside_another_one() {
     let folder = tempfile::tempdir().unwrap();
     let demo = |name: &str| {
         let mut command = Command::new(PROGRAM);
-        command.args(["demo", "--folder"]).arg(folder.path().join(name));
+        command
+            .args(["demo", "--folder"])
+            .arg(folder.path().join(name));
         Server::start(&mut command)
     };
     let (one, other) = (demo("one"), demo("other"));
@@ -75,16 +83,32 @@ fn ctrl_c_stops_the_server_whatever_a_browser_holds_open() {
     let silent = connect();
     let mut kept = connect();
     let host = format!("host: 127.0.0.1:{}\r\n", server.port);
-    kept.write_all(format!("GET /plot HTTP/1.1\r\n{host}\r\n").as_bytes()).unwrap();
-    kept.set_read_timeout(Some(Duration::from_secs(10))).unwrap();
+    kept.write_all(format!("GET /plot HTTP/1.1\r\n{host}\r\n").as_bytes())
+        .unwrap();
+    kept.set_read_timeout(Some(Duration::from_secs(10)))
+        .unwrap();
     let mut first = [0; 12];
     kept.read_exact(&mut first).unwrap();
     assert_eq!(&first, b"HTTP/1.1 200");
     assert!(server.ctrl_c().success());
     drop((silent, kept));
     // Folded together: one file, nothing left beside it.
-    let left: Vec<_> = fs::read_dir(folder.path()).unwrap().map(|f| f.unwrap().file_name()).collect();
+    let left: Vec<_> = fs::read_dir(folder.path())
+        .unwrap()
+        .map(|f| f.unwrap().file_name())
+        .collect();
     assert_eq!(left, ["season.standbook"]);
+}
+
+/// Whoever reads the address, a script for one, may stop the server at once.
+#[test]
+fn ctrl_c_works_from_the_moment_the_address_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("season.standbook");
+    for start in 0..10 {
+        let status = Server::serve(&path).ctrl_c();
+        assert!(status.success(), "start {start}: {status}");
+    }
 }
 
 #[test]
@@ -95,7 +119,9 @@ fn a_book_is_kept_from_one_day_to_the_next() {
     let spot = to_the_first_point(&mut Browser::new(server.port));
     assert!(server.ctrl_c().success());
     let server = Server::serve(&path);
-    Browser::new(server.port).open(&spot.planting).says("Long meadow");
+    Browser::new(server.port)
+        .open(&spot.planting)
+        .says("Long meadow");
 }
 
 #[test]
@@ -104,11 +130,19 @@ fn a_port_in_use_is_named() {
     let holder = TcpListener::bind("127.0.0.1:0").unwrap();
     let port = holder.local_addr().unwrap().port().to_string();
     let mut command = Command::new(PROGRAM);
-    command.arg("serve").arg("--book").arg(folder.path().join("season.standbook")).args(["--port", &port]);
+    command
+        .arg("serve")
+        .arg("--book")
+        .arg(folder.path().join("season.standbook"))
+        .args(["--port", &port]);
     let said = run_refused(&mut command);
     assert_eq!((said.code, said.out.as_str()), (1, ""), "{}", said.err);
     assert!(said.err.contains(&format!("port {port}")), "{}", said.err);
-    assert!(said.err.contains("\n\nhint: ") && said.err.contains("--port"), "{}", said.err);
+    assert!(
+        said.err.contains("\n\nhint: ") && said.err.contains("--port"),
+        "{}",
+        said.err
+    );
 }
 
 #[test]
@@ -120,7 +154,11 @@ fn a_book_of_a_newer_program_is_left_alone() {
     bytes[60..64].copy_from_slice(&1_000_u32.to_be_bytes());
     fs::write(&path, &bytes).unwrap();
     let said = refused(&path);
-    assert!(said.err.contains("version 1000") && said.err.contains("newer program"), "{}", said.err);
+    assert!(
+        said.err.contains("version 1000") && said.err.contains("newer program"),
+        "{}",
+        said.err
+    );
     assert!(fs::read(&path).unwrap() == bytes, "the file is unchanged");
 }
 
@@ -131,7 +169,11 @@ fn what_is_no_book_is_left_alone() {
     let text = "Thursday: walked the long meadow, dry.\n".repeat(200);
     fs::write(&notes, &text).unwrap();
     let said = refused(&notes);
-    assert!(said.err.contains("this is not a book") && said.err.contains("notes.txt"), "{}", said.err);
+    assert!(
+        said.err.contains("this is not a book") && said.err.contains("notes.txt"),
+        "{}",
+        said.err
+    );
     assert_eq!(fs::read_to_string(&notes).unwrap(), text);
 
     let said = refused(folder.path());

@@ -44,7 +44,11 @@ pub fn run<S: AsRef<OsStr>>(args: &[S]) -> Said {
 
 /// Runs a command that must end soon by itself; a server that came up by mistake is killed.
 pub fn run_refused(command: &mut Command) -> Said {
-    let child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let child = command
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
     let mut server = Server::around(child);
     let status = server.wait();
     Said {
@@ -57,7 +61,11 @@ pub fn run_refused(command: &mut Command) -> Said {
 /// `serve` of one book on any free port.
 pub fn serving(book: &Path) -> Command {
     let mut command = Command::new(PROGRAM);
-    command.arg("serve").arg("--book").arg(book).args(["--port", "0"]);
+    command
+        .arg("serve")
+        .arg("--book")
+        .arg(book)
+        .args(["--port", "0"]);
     command
 }
 
@@ -80,25 +88,39 @@ impl Server {
 
     /// Starts a server and waits until it has printed its address.
     pub fn start(command: &mut Command) -> Server {
-        let child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let child = command
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
         let mut server = Server::around(child);
         let until = Instant::now() + PATIENCE;
         loop {
-            match server.lines.recv_timeout(until.saturating_duration_since(Instant::now())) {
+            match server
+                .lines
+                .recv_timeout(until.saturating_duration_since(Instant::now()))
+            {
                 Ok(line) => {
                     if let Some(port) = printed_port(&line) {
                         server.port = port;
                         return server;
                     }
                 }
-                Err(_) => panic!("no address printed.\nout: {}\nerr: {}", server.out(), server.err()),
+                Err(_) => panic!(
+                    "no address printed.\nout: {}\nerr: {}",
+                    server.out(),
+                    server.err()
+                ),
             }
         }
     }
 
     fn around(mut child: Child) -> Server {
         let (sender, lines) = channel();
-        let (out, err) = (Arc::new(Mutex::new(String::new())), Arc::new(Mutex::new(String::new())));
+        let (out, err) = (
+            Arc::new(Mutex::new(String::new())),
+            Arc::new(Mutex::new(String::new())),
+        );
         let stdout = BufReader::new(child.stdout.take().unwrap());
         let mut stderr = child.stderr.take().unwrap();
         let (keep_out, keep_err) = (out.clone(), err.clone());
@@ -144,7 +166,13 @@ impl Server {
     pub fn ctrl_c(&mut self) -> ExitStatus {
         // The shell's own `kill`: no program for it has to be installed.
         let kill = format!("kill -INT {}", self.child.id());
-        assert!(Command::new("sh").args(["-c", &kill]).status().unwrap().success());
+        assert!(
+            Command::new("sh")
+                .args(["-c", &kill])
+                .status()
+                .unwrap()
+                .success()
+        );
         self.wait()
     }
 

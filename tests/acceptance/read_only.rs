@@ -26,7 +26,12 @@ fn by_somebody_else(folder: &Path, book: &Path) -> Command {
     fs::copy(PROGRAM, &program).unwrap();
     allow(&program, 0o755);
     let mut command = Command::new(program);
-    command.arg("serve").arg("--book").arg(book).args(["--port", "0"]).current_dir("/");
+    command
+        .arg("serve")
+        .arg("--book")
+        .arg(book)
+        .args(["--port", "0"])
+        .current_dir("/");
     if root {
         command.uid(NOBODY).gid(NOBODY);
     }
@@ -49,7 +54,15 @@ fn a_book_that_may_not_be_written_is_shown_and_says_so() {
 
     let mut server = Server::start(&mut by_somebody_else(folder.path(), &book));
     let mut browser = Browser::new(server.port);
-    for page in ["/plot", &spot.planting, &spot.visit, &spot.point, "/stand", "/desk", "/sites/new"] {
+    for page in [
+        "/plot",
+        &spot.planting,
+        &spot.visit,
+        &spot.point,
+        "/stand",
+        "/desk",
+        "/sites/new",
+    ] {
         browser.open(page).says("Nothing can be saved: ");
     }
     browser.open(&spot.planting).says("Long meadow");
@@ -90,7 +103,11 @@ fn a_book_that_may_not_be_written_is_shown_and_says_so() {
     }
 
     assert!(server.ctrl_c().success());
-    assert!(server.err().contains("note: nothing can be saved"), "{}", server.err());
+    assert!(
+        server.err().contains("note: nothing can be saved"),
+        "{}",
+        server.err()
+    );
     // The owner's program finds the book as it was.
     allow(&shelf, 0o755);
     assert!(fs::read(&book).unwrap() == bytes, "the file is unchanged");

@@ -13,8 +13,14 @@ async fn press(client: &Client, css: &str) {
         .unwrap_or_else(|e| panic!("nothing to press: {css}: {e}"));
     // A thumb scrolls what it wants to press away from the bar; the press fails if it is covered.
     let here = serde_json::to_value(&element).unwrap();
-    client.execute("arguments[0].scrollIntoView({block: 'center'})", vec![here]).await.unwrap();
-    element.click().await.unwrap_or_else(|e| panic!("can't press {css}: {e}"));
+    client
+        .execute("arguments[0].scrollIntoView({block: 'center'})", vec![here])
+        .await
+        .unwrap();
+    element
+        .click()
+        .await
+        .unwrap_or_else(|e| panic!("can't press {css}: {e}"));
 }
 
 /// Presses what leads to another page and waits until that page is there.
@@ -26,7 +32,11 @@ async fn go(client: &Client, css: &str) {
     press(client, css).await;
     for _ in 0..200 {
         let there = "return document.readyState == 'complete' && !document.body.dataset.before";
-        if client.execute(there, Vec::new()).await.is_ok_and(|there| there == true) {
+        if client
+            .execute(there, Vec::new())
+            .await
+            .is_ok_and(|there| there == true)
+        {
             return;
         }
         tokio::time::sleep(std::time::Duration::from_millis(25)).await;
@@ -50,7 +60,14 @@ async fn go_to_a_point(client: &Client, program: &Program) {
     go(client, "a[href^='/plantings/']").await;
     go(client, "a[href^='/visits/']").await;
     go(client, "main a[href^='/at/']").await;
-    assert!(client.current_url().await.unwrap().path().starts_with("/at/"));
+    assert!(
+        client
+            .current_url()
+            .await
+            .unwrap()
+            .path()
+            .starts_with("/at/")
+    );
 }
 
 #[tokio::test]
@@ -86,7 +103,10 @@ async fn a_seedling_is_walked_saved_and_found_at_the_desk() {
         .html(true)
         .await
         .unwrap();
-    assert!(names.contains("switchgrass"), "switchgrass is not among the likeliest names");
+    assert!(
+        names.contains("switchgrass"),
+        "switchgrass is not among the likeliest names"
+    );
 
     // Changing over to couplets and back keeps what was seen.
     go(client, "button[name=way][value=couplets]").await;
@@ -94,7 +114,10 @@ async fn a_seedling_is_walked_saved_and_found_at_the_desk() {
     client.back().await.unwrap();
 
     press(client, ".save input[name=taxon][value=panicum_virgatum]").await;
-    let scout = client.find(Locator::Css(".save input[name=scout]")).await.unwrap();
+    let scout = client
+        .find(Locator::Css(".save input[name=scout]"))
+        .await
+        .unwrap();
     scout.clear().await.unwrap();
     scout.send_keys("Thea Marsh").await.unwrap();
     go(client, ".save .buttons button").await;
@@ -110,8 +133,14 @@ async fn a_seedling_is_walked_saved_and_found_at_the_desk() {
     go(client, "a.button[href$='/plant']").await;
     go(client, "button[name=stage][value=few_leaves]").await;
     go(client, "button.answer").await;
-    let scout = client.find(Locator::Css(".save input[name=scout]")).await.unwrap();
-    assert_eq!(scout.prop("value").await.unwrap().as_deref(), Some("Thea Marsh"));
+    let scout = client
+        .find(Locator::Css(".save input[name=scout]"))
+        .await
+        .unwrap();
+    assert_eq!(
+        scout.prop("value").await.unwrap().as_deref(),
+        Some("Thea Marsh")
+    );
     browser.close().await;
 }
 
@@ -128,16 +157,26 @@ async fn a_frame_is_tapped_saved_and_moves_the_stand() {
     go(client, "main a[href$='/count']").await;
     // All 25 cells of the first planted species, each as a thumb would.
     for cell in 1..=25 {
-        press(client, &format!(".taxon:first-child .cells label:nth-child({cell})")).await;
+        press(
+            client,
+            &format!(".taxon:first-child .cells label:nth-child({cell})"),
+        )
+        .await;
     }
-    let scout = client.find(Locator::Css("input[name=scout]")).await.unwrap();
+    let scout = client
+        .find(Locator::Css("input[name=scout]"))
+        .await
+        .unwrap();
     scout.clear().await.unwrap();
     scout.send_keys("Thea Marsh").await.unwrap();
     go(client, "button[name=do][value=save]").await;
     let saved = text(client, "main").await;
     assert!(saved.contains("25"), "{saved}");
 
-    client.goto(&format!("{}/stand", program.address)).await.unwrap();
+    client
+        .goto(&format!("{}/stand", program.address))
+        .await
+        .unwrap();
     let after = text(client, "main").await;
     assert_ne!(before, after, "the stand did not take the new frame in");
     assert!(after.contains("29 frames"), "{after}");
@@ -152,13 +191,22 @@ async fn an_empty_frame_without_looked_none_comes_back() {
     let client = &browser.client;
     go_to_a_point(client, &program).await;
     go(client, "main a[href$='/count']").await;
-    let scout = client.find(Locator::Css("input[name=scout]")).await.unwrap();
+    let scout = client
+        .find(Locator::Css("input[name=scout]"))
+        .await
+        .unwrap();
     scout.clear().await.unwrap();
     scout.send_keys("Thea Marsh").await.unwrap();
     go(client, "button[name=do][value=save]").await;
     let alert = text(client, "[role=alert]").await;
     assert!(alert.to_lowercase().contains("looked, none"), "{alert}");
-    let scout = client.find(Locator::Css("input[name=scout]")).await.unwrap();
-    assert_eq!(scout.prop("value").await.unwrap().as_deref(), Some("Thea Marsh"));
+    let scout = client
+        .find(Locator::Css("input[name=scout]"))
+        .await
+        .unwrap();
+    assert_eq!(
+        scout.prop("value").await.unwrap().as_deref(),
+        Some("Thea Marsh")
+    );
     browser.close().await;
 }

@@ -74,7 +74,9 @@ fn kind(address: &str) -> String {
 async fn look_at_everything(screen: Screen) {
     let program = Program::demo();
     let browser = Browser::open(screen).await;
-    let mut open: VecDeque<String> = ["/plot", "/desk", "/stand", "/key"].map(String::from).into();
+    let mut open: VecDeque<String> = ["/plot", "/desk", "/stand", "/key"]
+        .map(String::from)
+        .into();
     let mut seen = BTreeSet::new();
     let mut alike = std::collections::BTreeMap::<String, usize>::new();
     let mut complaints = Vec::new();
@@ -84,26 +86,56 @@ async fn look_at_everything(screen: Screen) {
             continue;
         }
         *count += 1;
-        browser.client.goto(&format!("{}{address}", program.address)).await.unwrap();
+        browser
+            .client
+            .goto(&format!("{}{address}", program.address))
+            .await
+            .unwrap();
         let said = browser.ask(COMPLAINTS).await;
         for complaint in said.as_array().into_iter().flatten() {
-            complaints.push(format!("{address}: {}", complaint.as_str().unwrap_or_default()));
+            complaints.push(format!(
+                "{address}: {}",
+                complaint.as_str().unwrap_or_default()
+            ));
         }
         let title = browser.client.title().await.unwrap();
         if title.starts_with("Not here") || title.starts_with("Something broke") {
-            complaints.push(format!("{address}: a link leads to \u{201c}{title}\u{201d}"));
+            complaints.push(format!(
+                "{address}: a link leads to \u{201c}{title}\u{201d}"
+            ));
         }
         if let Value::Array(links) = browser.ask(LINKS).await {
             let links = links.iter().filter_map(Value::as_str);
-            open.extend(links.filter(|l| !l.starts_with("/photos/") && !l.starts_with("/assets/")).map(str::to_owned));
+            open.extend(
+                links
+                    .filter(|l| !l.starts_with("/photos/") && !l.starts_with("/assets/"))
+                    .map(str::to_owned),
+            );
         }
     }
     browser.close().await;
-    assert!(seen.len() >= 15, "only {} pages were reached: {seen:?}", seen.len());
-    for place in ["/plot", "/at/*/plant", "/at/*/count", "/stand/*", "/desk", "/determinations/*", "/key/couplets"] {
+    assert!(
+        seen.len() >= 15,
+        "only {} pages were reached: {seen:?}",
+        seen.len()
+    );
+    for place in [
+        "/plot",
+        "/at/*/plant",
+        "/at/*/count",
+        "/stand/*",
+        "/desk",
+        "/determinations/*",
+        "/key/couplets",
+    ] {
         assert!(alike.contains_key(place), "no link leads to {place}");
     }
-    assert!(complaints.is_empty(), "{} complaint(s):\n{}", complaints.len(), complaints.join("\n"));
+    assert!(
+        complaints.is_empty(),
+        "{} complaint(s):\n{}",
+        complaints.len(),
+        complaints.join("\n")
+    );
 }
 
 #[tokio::test]

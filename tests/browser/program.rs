@@ -29,7 +29,12 @@ impl Program {
             .find_map(|line| {
                 let at = line.find("http://")?;
                 let rest = &line[at..];
-                Some(rest.split_whitespace().next()?.trim_end_matches('/').to_owned())
+                Some(
+                    rest.split_whitespace()
+                        .next()?
+                        .trim_end_matches('/')
+                        .to_owned(),
+                )
             })
             .expect("the program prints its address");
         Program {

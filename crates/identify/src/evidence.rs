@@ -230,7 +230,11 @@ pub fn parse(
                     AnswerFault::UnknownState {
                         trait_id: trait_id.to_owned(),
                         given: short(part),
-                        hint: hint(part, one.states().iter().map(|s| s.id.as_str()), "see its states in traits.yaml"),
+                        hint: hint(
+                            part,
+                            one.states().iter().map(|s| s.id.as_str()),
+                            "see its states in traits.yaml",
+                        ),
                     }
                 })?;
                 states.push(at);

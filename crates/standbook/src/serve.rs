@@ -94,12 +94,19 @@ fn start(
             .local_addr()
             .map_err(|e| Trouble::yours(format!("can't tell the server's address: {e}"), ""))?;
         let app = Arc::new(App::new(book, key, demo));
+        // Ctrl-C is caught before anybody knows the address: the first poll sets the handler.
+        let mut stop = Box::pin(tokio::signal::ctrl_c());
+        tokio::select! {
+            biased;
+            _ = &mut stop => return Ok(()),
+            () = async {} => {}
+        }
         // Whoever reads this through a pipe may stop reading; the server goes on.
         let mut out = io::stdout();
         let _ = out.write_all(announce(&format!("http://{local}/")).as_bytes());
         let _ = out.flush();
-        let stop = async {
-            let _ = tokio::signal::ctrl_c().await;
+        let stop = async move {
+            let _ = stop.await;
         };
         standbook_web::serve(listener, app, stop)
             .await

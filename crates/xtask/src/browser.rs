@@ -20,7 +20,11 @@ pub fn find_or_install() -> Result<(), String> {
     );
     for arguments in [
         vec!["update", "-qq"],
-        [&["install", "-y", "-qq", "--no-install-recommends"], &PACKAGES[..]].concat(),
+        [
+            &["install", "-y", "-qq", "--no-install-recommends"],
+            &PACKAGES[..],
+        ]
+        .concat(),
     ] {
         let done = Command::new("apt-get")
             .args(&arguments)
@@ -36,7 +40,9 @@ pub fn find_or_install() -> Result<(), String> {
     if found() {
         Ok(())
     } else {
-        Err(format!("chromium and chromedriver are still missing: {by_hand}"))
+        Err(format!(
+            "chromium and chromedriver are still missing: {by_hand}"
+        ))
     }
 }
 

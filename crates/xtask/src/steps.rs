@@ -18,7 +18,15 @@ pub fn test() -> Done {
 /// What CI runs.
 pub fn ci() -> Done {
     cargo(&["fmt", "--all", "--check"])?;
-    cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])?;
+    cargo(&[
+        "clippy",
+        "--workspace",
+        "--all-targets",
+        "--locked",
+        "--",
+        "-D",
+        "warnings",
+    ])?;
     let mut docs = command(&["doc", "--workspace", "--no-deps", "--locked"]);
     docs.env("RUSTDOCFLAGS", "-D warnings");
     run(docs)?;

@@ -53,7 +53,11 @@ pub fn view(app: &App, walk: &Walk) -> CoupletView {
         how: String::new(),
         leads: Vec::new(),
         trait_id: None,
-        path: followed.path.iter().map(|&(n, l)| (n, lead_words(n, l))).collect(),
+        path: followed
+            .path
+            .iter()
+            .map(|&(n, l)| (n, lead_words(n, l)))
+            .collect(),
         end: Vec::new(),
         stuck: false,
     };
@@ -118,7 +122,11 @@ fn lead_view(app: &App, number: u32, at: usize, lead: &Lead) -> LeadView {
             value: format!(
                 "{}:{}",
                 one.id,
-                states.iter().map(|s| s.as_str()).collect::<Vec<_>>().join("|")
+                states
+                    .iter()
+                    .map(|s| s.as_str())
+                    .collect::<Vec<_>>()
+                    .join("|")
             ),
         },
     }

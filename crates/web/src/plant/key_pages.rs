@@ -250,7 +250,12 @@ struct CoupletsPage {
 pub async fn couplets(State(app): State<Shared>, here: Here) -> Result<Response, Failure> {
     run(app, move |app| {
         let back = app.couplets.back_references();
-        let mut names: Vec<Link> = app.key.taxa.iter().map(|t| link(app, t.id.as_str())).collect();
+        let mut names: Vec<Link> = app
+            .key
+            .taxa
+            .iter()
+            .map(|t| link(app, t.id.as_str()))
+            .collect();
         names.sort_by_key(|name| name.common.to_lowercase());
         html(&CoupletsPage {
             shell: Shell::new(app, &here, Tab::Plant, "Couplets"),
@@ -264,7 +269,10 @@ pub async fn couplets(State(app): State<Shared>, here: Here) -> Result<Response,
                 .map(|couplet| CoupletRow {
                     number: couplet.number,
                     from: back.get(&couplet.number).map_or_else(String::new, |from| {
-                        from.iter().map(u32::to_string).collect::<Vec<_>>().join(", ")
+                        from.iter()
+                            .map(u32::to_string)
+                            .collect::<Vec<_>>()
+                            .join(", ")
                     }),
                     leads: ('a'..='z')
                         .zip(&couplet.leads)

@@ -122,7 +122,9 @@ fn records(
 ) -> Result<Vec<Record>, Vec<String>> {
     let mut faults = walk.faults.clone();
     if walk.evidence.answers().is_empty() {
-        faults.push("Nothing has been looked at yet: answer at least one look, then save.".to_owned());
+        faults.push(
+            "Nothing has been looked at yet: answer at least one look, then save.".to_owned(),
+        );
     }
     if fields.scout.is_empty() {
         faults.push("Who is looking? Write your name under Save.".to_owned());
@@ -169,7 +171,9 @@ fn records(
             let id = form.get("unknown_id").parse::<RecordId>().ok();
             let number = form.get("unknown_number").parse::<u32>().ok();
             if fields.description.is_empty() {
-                faults.push("A new unknown needs a description, such as: hairy, flat base.".to_owned());
+                faults.push(
+                    "A new unknown needs a description, such as: hairy, flat base.".to_owned(),
+                );
             }
             match (id, number) {
                 (Some(id), Some(number)) => {
@@ -239,7 +243,10 @@ fn evidence_of(app: &App, spot: &Spot, walk: &Walk) -> Evidence {
                         Reading::CannotTell => ValueGiven::CannotTell,
                         Reading::Measure(value) => ValueGiven::Measure(*value),
                         Reading::States(states) => ValueGiven::States(
-                            states.iter().map(|&s| columns.states[s].to_string()).collect(),
+                            states
+                                .iter()
+                                .map(|&s| columns.states[s].to_string())
+                                .collect(),
                         ),
                     },
                 }
@@ -283,10 +290,9 @@ pub async fn saved(
     run(app, move |app| {
         let spot = Spot::find(app, record_id(&point, "point")?)?;
         let id = record_id(&id, "determination")?;
-        let kept = app
-            .book
-            .determination(id)?
-            .ok_or(Failure::NotFound { what: "determination" })?;
+        let kept = app.book.determination(id)?.ok_or(Failure::NotFound {
+            what: "determination",
+        })?;
         let unknown = match kept.body.unknown {
             Some(id) => app.book.unknown(id)?.map(|u| u.body.number),
             None => None,

@@ -228,12 +228,15 @@ pub fn page(
     let planted = Planted::Mix(&spot.mix);
     let situation = walk.situation();
     let said = assess(&app.table, &walk.evidence, planted);
-    let next = looks(&app.table, &said.posterior, &walk.evidence, &situation, planted);
+    let next = looks(
+        &app.table,
+        &said.posterior,
+        &walk.evidence,
+        &situation,
+        planted,
+    );
     let any = !walk.evidence.answers().is_empty();
-    let asked = walk
-        .ask
-        .as_deref()
-        .and_then(|id| app.table.trait_index(id));
+    let asked = walk.ask.as_deref().and_then(|id| app.table.trait_index(id));
     let proposed = next.first().map(|look| look.trait_index);
     let shown = asked.or(proposed);
     let couplets = walk.couplets.then(|| couplet_view::view(app, walk));
@@ -259,9 +262,7 @@ pub fn page(
             .collect(),
         tools: Need::ALL
             .iter()
-            .map(|&(id, need, name)| {
-                (id, name, walk.stage.is_none() || walk.tools.contains(&need))
-            })
+            .map(|&(id, need, name)| (id, name, walk.stage.is_none() || walk.tools.contains(&need)))
             .collect(),
         verdict,
         question: shown.map(|at| question(app, walk, at, asked != Some(at), planted)),
@@ -287,7 +288,11 @@ fn question(app: &App, walk: &Walk, at: usize, proposed: bool, planted: Planted)
         where_on_plant: text(|t| &t.where_on_plant),
         how: text(|t| &t.how),
         needs: one.map_or_else(String::new, |t| {
-            t.needs.iter().map(|n| n.name()).collect::<Vec<_>>().join(", ")
+            t.needs
+                .iter()
+                .map(|n| n.name())
+                .collect::<Vec<_>>()
+                .join(", ")
         }),
         states: one
             .map(|t| t.states())
@@ -364,13 +369,19 @@ fn others(app: &App, walk: &Walk, shown: Option<usize>) -> Vec<ClassView> {
     .collect()
 }
 
-fn unknown_choices(unknowns: &[Entry<Unknown>], chosen: Option<RecordId>) -> Vec<(String, String, bool)> {
+fn unknown_choices(
+    unknowns: &[Entry<Unknown>],
+    chosen: Option<RecordId>,
+) -> Vec<(String, String, bool)> {
     unknowns
         .iter()
         .map(|unknown| {
             (
                 unknown.id.to_string(),
-                format!("unknown {}: {}", unknown.body.number, unknown.body.description),
+                format!(
+                    "unknown {}: {}",
+                    unknown.body.number, unknown.body.description
+                ),
                 chosen == Some(unknown.id),
             )
         })

@@ -135,8 +135,14 @@ pub fn verdict(app: &App, said: &Assessment, planted: Planted) -> Verdict {
         }),
         outcome: outcome_words(said.outcome.id()),
         named: said.outcome.rows().iter().map(|row| name(*row)).collect(),
-        names: said.ranking.iter().take(4).map(|(row, _)| name(*row)).collect(),
-        rests_on_colour: leading.is_some_and(|row| said.posterior[row] >= standbook_identify::outcome::LEANING)
+        names: said
+            .ranking
+            .iter()
+            .take(4)
+            .map(|(row, _)| name(*row))
+            .collect(),
+        rests_on_colour: leading
+            .is_some_and(|row| said.posterior[row] >= standbook_identify::outcome::LEANING)
             && !sure(&said.outcome)
             && said.outcome != Outcome::NotInThisKey,
         leading: leading.map(name),
@@ -215,7 +221,12 @@ pub fn reading_words(app: &App, answer: &Answer) -> String {
 }
 
 /// What one more look would say, a line a state: state name and what would follow.
-pub fn would_say(app: &App, evidence: &Evidence, trait_index: usize, planted: Planted) -> Vec<(String, String)> {
+pub fn would_say(
+    app: &App,
+    evidence: &Evidence,
+    trait_index: usize,
+    planted: Planted,
+) -> Vec<(String, String)> {
     let columns = &app.table.traits[trait_index];
     let Some(one) = app.key.trait_by_id(columns.id.as_str()) else {
         return Vec::new();

@@ -2,9 +2,9 @@
 
 use fastrand::Rng;
 use standbook_fieldbook::record::{
-    AnswerGiven, Body, Counted, Determination, Evidence as KeptEvidence, Frame, FrameShape, MixItem,
-    Opinion, Planting, Plot, Point, Position, PriorUsed, Purpose, Ranked, SeedingMethod, Site, Tally,
-    Unknown, ValueGiven, Visit,
+    AnswerGiven, Body, Counted, Determination, Evidence as KeptEvidence, Frame, FrameShape,
+    MixItem, Opinion, Planting, Plot, Point, Position, PriorUsed, Purpose, Ranked, SeedingMethod,
+    Site, Tally, Unknown, ValueGiven, Visit,
 };
 use standbook_fieldbook::{Record, RecordId};
 use standbook_identify::evidence::Reading;
@@ -73,7 +73,9 @@ impl Draw<'_> {
         self.now_ms += wait;
         let mut random = [0; 10];
         self.rng.fill(&mut random);
-        let id = RecordId::from_uuid(Builder::from_unix_timestamp_millis(self.now_ms, &random).into_uuid());
+        let id = RecordId::from_uuid(
+            Builder::from_unix_timestamp_millis(self.now_ms, &random).into_uuid(),
+        );
         self.records.push(Record {
             id,
             born_at: id.born_at(),
@@ -93,7 +95,8 @@ impl Draw<'_> {
             Body::Site(Site {
                 name: "Sallow Creek".to_owned(),
                 locality: "Hollis County (invented)".to_owned(),
-                permission: "Owner agreed by telephone; park at the gate, leave it as found.".to_owned(),
+                permission: "Owner agreed by telephone; park at the gate, leave it as found."
+                    .to_owned(),
             }),
         );
         let planting = self.keep(
@@ -171,9 +174,18 @@ impl Draw<'_> {
         let unknown = (label == 2 && unknowns.len() < 3).then(|| {
             let number = u32::try_from(unknowns.len()).unwrap_or(0) + 1;
             let (truth, words) = [
-                ("bothriochloa_ischaemum", "pale, hairs at the joints, smells sharp"),
-                ("eragrostis_cilianensis", "low, spreading, tiny pits on the blade edge"),
-                ("bouteloua_curtipendula", "hairs along the blade edge, on bumps"),
+                (
+                    "bothriochloa_ischaemum",
+                    "pale, hairs at the joints, smells sharp",
+                ),
+                (
+                    "eragrostis_cilianensis",
+                    "low, spreading, tiny pits on the blade edge",
+                ),
+                (
+                    "bouteloua_curtipendula",
+                    "hairs along the blade edge, on bumps",
+                ),
             ][unknowns.len()];
             let id = self.keep(
                 scout,
@@ -264,7 +276,13 @@ impl Draw<'_> {
 
     /// One plant of a taxon, walked by *Look next at*: what the scout reports is drawn from the
     /// table's own chances for that taxon.
-    fn walk(&mut self, scout: &str, point: RecordId, truth: &str, unknown: Option<RecordId>) -> RecordId {
+    fn walk(
+        &mut self,
+        scout: &str,
+        point: RecordId,
+        truth: &str,
+        unknown: Option<RecordId>,
+    ) -> RecordId {
         let table = self.table;
         let row = table.row_index(truth).unwrap_or(0);
         let situation = Situation {
@@ -281,7 +299,9 @@ impl Draw<'_> {
         let patience = self.rng.usize(6..=MOST_LOOKS);
         let mut said = assess(table, &evidence, planted);
         while evidence.answers().len() < patience {
-            let Some(look) = looks(table, &said.posterior, &evidence, &situation, planted).first().copied()
+            let Some(look) = looks(table, &said.posterior, &evidence, &situation, planted)
+                .first()
+                .copied()
             else {
                 break;
             };
@@ -320,7 +340,10 @@ impl Draw<'_> {
                             Reading::CannotTell => ValueGiven::CannotTell,
                             Reading::Measure(value) => ValueGiven::Measure(*value),
                             Reading::States(states) => ValueGiven::States(
-                                states.iter().map(|&s| columns.states[s].to_string()).collect(),
+                                states
+                                    .iter()
+                                    .map(|&s| columns.states[s].to_string())
+                                    .collect(),
                             ),
                         },
                     }
@@ -372,7 +395,9 @@ impl Draw<'_> {
                 let step = (bins.highest / bins.lowest).powf(1.0 / bins.n as f64);
                 let value = bins.lowest * step.powf(state as f64 + self.rng.f64());
                 // A ruler held against a seedling is read to half a millimetre.
-                Reading::Measure(((value * 2.0).round() / 2.0).clamp(bins.lowest.max(0.5), bins.highest))
+                Reading::Measure(
+                    ((value * 2.0).round() / 2.0).clamp(bins.lowest.max(0.5), bins.highest),
+                )
             }
         }
     }
@@ -385,7 +410,12 @@ impl Draw<'_> {
             self.opinion(REVIEWER, *id, truth, "Looked at the dug plant again.");
         }
         if let Some((id, _)) = walked.get(3) {
-            self.opinion(REVIEWER, *id, "andropogon_gerardi", "Long silky hairs on the lowest sheath.");
+            self.opinion(
+                REVIEWER,
+                *id,
+                "andropogon_gerardi",
+                "Long silky hairs on the lowest sheath.",
+            );
             self.opinion(
                 SCOUTS[1],
                 *id,
@@ -394,7 +424,12 @@ impl Draw<'_> {
             );
         }
         if let Some((id, truth)) = unknowns.get(2) {
-            self.opinion(REVIEWER, *id, truth, "Single hairs on bumps along the blade edge.");
+            self.opinion(
+                REVIEWER,
+                *id,
+                truth,
+                "Single hairs on bumps along the blade edge.",
+            );
         }
     }
 

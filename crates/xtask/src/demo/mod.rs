@@ -41,7 +41,8 @@ pub fn run(check: bool) -> Result<(), String> {
         .map_err(|e| e.to_string())?;
     let path = root().join("demo-data/demo.jsonl");
     if check {
-        let kept = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+        let kept =
+            std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
         return compare(&kept, &lines);
     }
     let text = lines.join("\n") + "\n";
@@ -51,7 +52,8 @@ pub fn run(check: bool) -> Result<(), String> {
 }
 
 fn compare(kept: &str, made: &[String]) -> Result<(), String> {
-    let again = "the key or the engine has changed: run `cargo xtask demo-data` and look at what changed";
+    let again =
+        "the key or the engine has changed: run `cargo xtask demo-data` and look at what changed";
     let kept: Vec<&str> = kept.lines().collect();
     if kept.len() != made.len() {
         return Err(format!(
@@ -80,7 +82,8 @@ fn alike(a: &Value, b: &Value) -> bool {
         }
         (Value::Object(a), Value::Object(b)) => {
             a.len() == b.len()
-                && a.iter().all(|(name, a)| b.get(name).is_some_and(|b| alike(a, b)))
+                && a.iter()
+                    .all(|(name, a)| b.get(name).is_some_and(|b| alike(a, b)))
         }
         _ => a == b,
     }
