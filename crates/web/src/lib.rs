@@ -11,6 +11,7 @@ pub mod app;
 pub mod assets;
 mod count;
 mod desk;
+pub mod evidence;
 pub mod failure;
 pub mod form;
 pub mod guard;

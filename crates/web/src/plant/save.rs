@@ -6,14 +6,12 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::header::SET_COOKIE;
 use axum::response::{IntoResponse, Redirect, Response};
-use standbook_fieldbook::record::{
-    AnswerGiven, Body, Determination, Evidence, PriorUsed, Ranked, Record, Unknown, ValueGiven,
-};
+use standbook_fieldbook::record::{Body, Determination, Record, Unknown};
 use standbook_fieldbook::{BookError, Kept, RecordId};
-use standbook_identify::evidence::Reading;
 use standbook_identify::{Planted, assess};
 
 use crate::app::{App, Shared, run};
+use crate::evidence::record_of;
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
 use crate::here::{Here, remember_scout};
@@ -206,62 +204,17 @@ fn records(
     if !faults.is_empty() {
         return Err(faults);
     }
+    let said = assess(&app.table, &walk.evidence, Planted::Mix(&spot.mix));
     let body = Determination {
         point: spot.point.id,
         cell,
         unknown,
         taxon,
         note: fields.note.clone(),
-        evidence: evidence_of(app, spot, walk),
+        evidence: record_of(&app.table, &walk.evidence, &walk.situation(), &said),
     };
     records.push(record(walk.id, walk.corrects, Body::Determination(body)));
     Ok(records)
-}
-
-/// What was seen and what the engine says of it, as the book keeps it.
-fn evidence_of(app: &App, spot: &Spot, walk: &Walk) -> Evidence {
-    let table = &app.table;
-    let said = assess(table, &walk.evidence, Planted::Mix(&spot.mix));
-    let situation = walk.situation();
-    let mut tools: Vec<String> = situation.tools.iter().map(|t| t.id().to_owned()).collect();
-    tools.sort();
-    Evidence {
-        key: table.key_id.clone(),
-        table_fingerprint: table.fingerprint.clone(),
-        leaf_stage: situation.leaf_stage.id().to_owned(),
-        tools,
-        prior: PriorUsed::Even,
-        answers: walk
-            .evidence
-            .answers()
-            .iter()
-            .map(|answer| {
-                let columns = &table.traits[answer.trait_index];
-                AnswerGiven {
-                    r#trait: columns.id.to_string(),
-                    value: match &answer.reading {
-                        Reading::CannotTell => ValueGiven::CannotTell,
-                        Reading::Measure(value) => ValueGiven::Measure(*value),
-                        Reading::States(states) => ValueGiven::States(
-                            states
-                                .iter()
-                                .map(|&s| columns.states[s].to_string())
-                                .collect(),
-                        ),
-                    },
-                }
-            })
-            .collect(),
-        outcome: said.outcome.id().to_owned(),
-        ranking: said
-            .ranking
-            .iter()
-            .map(|(row, probability)| Ranked {
-                taxon: table.rows[*row].id.to_string(),
-                probability: *probability,
-            })
-            .collect(),
-    }
 }
 
 /// What was kept, and where to go on.

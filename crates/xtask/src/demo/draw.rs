@@ -2,14 +2,14 @@
 
 use fastrand::Rng;
 use standbook_fieldbook::record::{
-    AnswerGiven, Body, Counted, Determination, Evidence as KeptEvidence, Frame, FrameShape,
-    MixItem, Opinion, Planting, Plot, Point, Position, PriorUsed, Purpose, Ranked, SeedingMethod,
-    Site, Tally, Unknown, ValueGiven, Visit,
+    Body, Counted, Determination, Frame, FrameShape, MixItem, Opinion, Planting, Plot, Point,
+    Position, Purpose, SeedingMethod, Site, Tally, Unknown, Visit,
 };
 use standbook_fieldbook::{Record, RecordId};
 use standbook_identify::evidence::Reading;
 use standbook_identify::{Answer, Evidence, Outcome, Planted, Situation, Table, assess, looks};
-use standbook_key::{Key, LeafStage, TaxonId};
+use standbook_key::{LeafStage, TaxonId};
+use standbook_web::evidence::record_of;
 use uuid::Builder;
 
 use super::scenario::{
@@ -26,9 +26,8 @@ const WALKS_PER_POINT: usize = 11;
 const MOST_LOOKS: usize = 12;
 
 /// All records, in the order in which they were made.
-pub fn records(key: &Key, table: &Table) -> Vec<Record> {
+pub fn records(table: &Table) -> Vec<Record> {
     let mut draw = Draw {
-        key,
         table,
         rng: Rng::with_seed(SEED),
         now_ms: OFFICE_MS,
@@ -40,7 +39,6 @@ pub fn records(key: &Key, table: &Table) -> Vec<Record> {
 }
 
 struct Draw<'a> {
-    key: &'a Key,
     table: &'a Table,
     rng: Rng,
     now_ms: u64,
@@ -321,44 +319,7 @@ impl Draw<'_> {
             }
             _ => None,
         };
-        let mut tools: Vec<String> = situation.tools.iter().map(|t| t.id().to_owned()).collect();
-        tools.sort();
-        let kept = KeptEvidence {
-            key: self.key.id.clone(),
-            table_fingerprint: table.fingerprint.clone(),
-            leaf_stage: situation.leaf_stage.id().to_owned(),
-            tools,
-            prior: PriorUsed::Even,
-            answers: evidence
-                .answers()
-                .iter()
-                .map(|answer| {
-                    let columns = &table.traits[answer.trait_index];
-                    AnswerGiven {
-                        r#trait: columns.id.to_string(),
-                        value: match &answer.reading {
-                            Reading::CannotTell => ValueGiven::CannotTell,
-                            Reading::Measure(value) => ValueGiven::Measure(*value),
-                            Reading::States(states) => ValueGiven::States(
-                                states
-                                    .iter()
-                                    .map(|&s| columns.states[s].to_string())
-                                    .collect(),
-                            ),
-                        },
-                    }
-                })
-                .collect(),
-            outcome: said.outcome.id().to_owned(),
-            ranking: said
-                .ranking
-                .iter()
-                .map(|(row, probability)| Ranked {
-                    taxon: table.rows[*row].id.to_string(),
-                    probability: *probability,
-                })
-                .collect(),
-        };
+        let kept = record_of(table, &evidence, &situation, &said);
         let cell = (self.rng.f64() < 0.6).then(|| self.rng.u32(1..=CELLS));
         self.now_ms += 1_000 * self.rng.u64(20..90);
         self.keep(

@@ -32,7 +32,7 @@ pub fn run(check: bool) -> Result<(), String> {
         .key
         .ok_or("the key has faults: run `standbook check` on it first")?;
     let table = Table::compile(&key);
-    let mut records: Vec<Record> = draw::records(&key, &table);
+    let mut records: Vec<Record> = draw::records(&table);
     records.sort_by_key(|r| r.id);
     let lines: Vec<String> = records
         .iter()
@@ -47,7 +47,7 @@ pub fn run(check: bool) -> Result<(), String> {
     }
     let text = lines.join("\n") + "\n";
     std::fs::write(&path, text).map_err(|e| format!("{}: {e}", path.display()))?;
-    println!("{} records in {}", lines.len(), path.display());
+    println!("{} records in demo-data/demo.jsonl", lines.len());
     Ok(())
 }
 
