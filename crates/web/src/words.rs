@@ -138,10 +138,7 @@ pub fn area(m2: f64) -> String {
 pub fn plain(value: f64) -> String {
     let text = format!("{value:.4}");
     match text.contains('.') {
-        true => text
-            .trim_end_matches('0')
-            .trim_end_matches('.')
-            .to_owned(),
+        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
         false => text,
     }
 }

@@ -60,7 +60,11 @@ pub(super) fn shape(device: &Device, troubles: &mut Troubles) -> Option<FrameSha
                     format!(
                         "\u{201c}{}\u{201d} is no area of a quadrat. Use {} above 0, up to {}.",
                         short(area),
-                        if in_feet { "square feet" } else { "square metres" },
+                        if in_feet {
+                            "square feet"
+                        } else {
+                            "square metres"
+                        },
                         words::digits(limits::AREA_M2 / factor)
                     ),
                 );
@@ -167,7 +171,8 @@ fn unknowns(
         let counted = column.what.counted();
         match &mut column.what {
             What::Taxon(id) => {
-                if app.key.taxon(id).is_none() && !before.iter().any(|tally| tally.what == counted) {
+                if app.key.taxon(id).is_none() && !before.iter().any(|tally| tally.what == counted)
+                {
                     troubles.add(
                         "col",
                         format!(
@@ -179,7 +184,10 @@ fn unknowns(
             }
             What::Unknown(id) => {
                 if app.book.unknown(*id)?.is_none() {
-                    troubles.add("col", format!("Unknown {id} is not in this book. Clear its marks."));
+                    troubles.add(
+                        "col",
+                        format!("Unknown {id} is not in this book. Clear its marks."),
+                    );
                 }
             }
             What::New {
@@ -191,7 +199,10 @@ fn unknowns(
                 if app.book.get(*id)?.is_some() {
                     continue;
                 }
-                let wanted = number.parse::<u32>().ok().filter(|n| (1..=limits::NUMBER).contains(n));
+                let wanted = number
+                    .parse::<u32>()
+                    .ok()
+                    .filter(|n| (1..=limits::NUMBER).contains(n));
                 let free = wanted.filter(|n| !taken.iter().any(|(t, _)| t == n));
                 let given = match free {
                     Some(n) => {
@@ -229,7 +240,9 @@ fn unknowns(
                 if !marked {
                     troubles.add(
                         "col",
-                        format!("Unknown {given} is marked nowhere. Mark it, or take it out again."),
+                        format!(
+                            "Unknown {given} is marked nowhere. Mark it, or take it out again."
+                        ),
                     );
                 }
                 made.push(keep::Draft {
@@ -249,8 +262,18 @@ fn unknowns(
 }
 
 /// Reads the frame's number; one that this scout has used here already is replaced by the next.
-fn number(app: &App, place: &Place, draft: &mut Draft, troubles: &mut Troubles) -> Result<u32, BookError> {
-    let Some(number) = draft.number.parse::<u32>().ok().filter(|n| (1..=limits::NUMBER).contains(n)) else {
+fn number(
+    app: &App,
+    place: &Place,
+    draft: &mut Draft,
+    troubles: &mut Troubles,
+) -> Result<u32, BookError> {
+    let Some(number) = draft
+        .number
+        .parse::<u32>()
+        .ok()
+        .filter(|n| (1..=limits::NUMBER).contains(n))
+    else {
         troubles.add(
             "number",
             format!(
@@ -269,9 +292,15 @@ fn number(app: &App, place: &Place, draft: &mut Draft, troubles: &mut Troubles) 
         Some(old) => app.book.frame(old)?.map(|frame| frame.id),
         None => None,
     };
-    let same = app.book.frames_at(place.point.id)?.into_iter().any(|frame| {
-        frame.body.number == number && frame.body.scout.trim() == draft.scout && Some(frame.id) != own
-    });
+    let same = app
+        .book
+        .frames_at(place.point.id)?
+        .into_iter()
+        .any(|frame| {
+            frame.body.number == number
+                && frame.body.scout.trim() == draft.scout
+                && Some(frame.id) != own
+        });
     if same {
         let next = app.book.next_frame_number(place.point.id)?;
         troubles.add(
@@ -294,7 +323,10 @@ pub(super) fn check(
     troubles: &mut Troubles,
 ) -> Result<Vec<keep::Draft>, BookError> {
     for strange in &draft.strange {
-        troubles.add("c", format!("{strange}. Look at what is marked below, then save again."));
+        troubles.add(
+            "c",
+            format!("{strange}. Look at what is marked below, then save again."),
+        );
     }
     if draft.scout.is_empty() {
         troubles.add("scout", "Your name is missing. Type it.");

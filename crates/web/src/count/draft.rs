@@ -61,7 +61,10 @@ impl Device {
             FrameShape::Quadrat { area_m2 } => {
                 let ft2 = words::plain(area_m2 / words::M2_PER_FT2);
                 // The book keeps m2. What is round in ft2 and not in m2 was typed in ft2.
-                let round = |area: &str, m2: f64| area.parse().is_ok_and(|a: f64| (a * m2 - area_m2).abs() < 1e-9);
+                let round = |area: &str, m2: f64| {
+                    area.parse()
+                        .is_ok_and(|a: f64| (a * m2 - area_m2).abs() < 1e-9)
+                };
                 if !round(&words::plain(area_m2), 1.0) && round(&ft2, words::M2_PER_FT2) {
                     Device::Quadrat {
                         area: ft2,
@@ -306,7 +309,11 @@ impl Draft {
     /// Adds a column, unless it is there, and shows it.
     pub fn add(&mut self, what: What) {
         let counted = what.counted();
-        match self.columns.iter().position(|c| c.what.counted() == counted) {
+        match self
+            .columns
+            .iter()
+            .position(|c| c.what.counted() == counted)
+        {
             Some(at) => self.show = at,
             None => {
                 self.columns.push(Column::empty(what));
@@ -340,7 +347,9 @@ pub(super) fn short(text: &str) -> String {
 /// The address of an empty form with the same device.
 pub(super) fn again(point: RecordId, shape: FrameShape) -> String {
     match Device::of(shape) {
-        Device::Grid { cells, side } => format!("/at/{point}/count?device=grid&cells={cells}&side={side}"),
+        Device::Grid { cells, side } => {
+            format!("/at/{point}/count?device=grid&cells={cells}&side={side}")
+        }
         Device::Quadrat { area, unit } => {
             format!("/at/{point}/count?device=quadrat&area={area}&unit={unit}")
         }
@@ -353,7 +362,17 @@ mod tests {
 
     #[test]
     fn frames_are_drawn_as_square_as_they_can_be() {
-        for (cells, row) in [(25, 5), (1, 1), (10, 5), (16, 4), (20, 5), (100, 10), (7, 7), (13, 4), (50, 10)] {
+        for (cells, row) in [
+            (25, 5),
+            (1, 1),
+            (10, 5),
+            (16, 4),
+            (20, 5),
+            (100, 10),
+            (7, 7),
+            (13, 4),
+            (50, 10),
+        ] {
             assert_eq!(cells_in_a_row(cells), row, "{cells} cells");
         }
     }

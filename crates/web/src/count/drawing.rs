@@ -57,14 +57,22 @@ pub(super) fn draw(frame: &Frame, cells: u32) -> Drawing {
             let (x, y) = ((cell - 1) % row * SIDE, (cell - 1) / row * SIDE);
             let here = letters.get(&cell).map_or(&[][..], Vec::as_slice);
             // Three letters a line and three lines fit; a tenth thing in one cell is a rare day.
-            let mut groups: Vec<String> = here.chunks(3).take(3).map(|group| group.join(" ")).collect();
+            let mut groups: Vec<String> = here
+                .chunks(3)
+                .take(3)
+                .map(|group| group.join(" "))
+                .collect();
             if here.len() > 9
                 && let Some(last) = groups.last_mut()
             {
                 last.push('+');
             }
-            let top = y + SIDE / 2 + 6 - 8 * u32::try_from(groups.len().saturating_sub(1)).unwrap_or(0);
-            let lines = (0u32..).zip(groups).map(|(n, text)| (top + 17 * n, text)).collect();
+            let top =
+                y + SIDE / 2 + 6 - 8 * u32::try_from(groups.len().saturating_sub(1)).unwrap_or(0);
+            let lines = (0u32..)
+                .zip(groups)
+                .map(|(n, text)| (top + 17 * n, text))
+                .collect();
             DrawnCell {
                 x,
                 y,
@@ -86,7 +94,10 @@ mod tests {
 
     #[test]
     fn letters_never_run_out() {
-        assert_eq!((letter(0), letter(25), letter(26)), ("A".to_owned(), "Z".to_owned(), "a".to_owned()));
+        assert_eq!(
+            (letter(0), letter(25), letter(26)),
+            ("A".to_owned(), "Z".to_owned(), "a".to_owned())
+        );
         assert_eq!((letter(51), letter(52)), ("z".to_owned(), "53".to_owned()));
     }
 }

@@ -71,7 +71,10 @@ pub(super) async fn show(
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "frame")?;
     run(app, move |app| {
-        let frame = app.book.frame(id)?.ok_or(Failure::NotFound { what: "frame" })?;
+        let frame = app
+            .book
+            .frame(id)?
+            .ok_or(Failure::NotFound { what: "frame" })?;
         let place = Place::load(app, frame.body.point)?;
         let point = place.point.id;
         here.point = Some(point);
@@ -79,11 +82,16 @@ pub(super) async fn show(
         for (n, (what, cells, plants)) in gathered(&frame.body).into_iter().enumerate() {
             let said = say(app, &what)?;
             let (mark, amount) = match frame.body.shape {
-                FrameShape::Grid { cells: all, .. } => (letter(n), format!("{} of {all} cells", cells.len())),
+                FrameShape::Grid { cells: all, .. } => {
+                    (letter(n), format!("{} of {all} cells", cells.len()))
+                }
                 FrameShape::Quadrat { area_m2 } => {
                     let n = usize::try_from(plants).unwrap_or(usize::MAX);
                     let density = words::plants_per_area(f64::from(plants) / area_m2);
-                    (String::new(), format!("{}, {density}", words::number_of(n, "plant")))
+                    (
+                        String::new(),
+                        format!("{}, {density}", words::number_of(n, "plant")),
+                    )
                 }
             };
             let walk = match what {
@@ -111,7 +119,11 @@ pub(super) async fn show(
                     "{}, {}: {}",
                     words::instant_words(&record.born_at),
                     record.author,
-                    if entries.is_empty() { "looked, none".to_owned() } else { entries.join("; ") }
+                    if entries.is_empty() {
+                        "looked, none".to_owned()
+                    } else {
+                        entries.join("; ")
+                    }
                 ));
             }
         }
@@ -127,7 +139,12 @@ pub(super) async fn show(
             .nth(1)
             .map(|other| (format!("/at/{}/count", other.id), other.body.label));
         let page = FramePage {
-            shell: Shell::new(app, &here, Tab::Count, format!("Frame {}", frame.body.number)),
+            shell: Shell::new(
+                app,
+                &here,
+                Tab::Count,
+                format!("Frame {}", frame.body.number),
+            ),
             shape: shape_words(frame.body.shape),
             when: words::instant_words(&frame.born_at),
             drawing: match frame.body.shape {

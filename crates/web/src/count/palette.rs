@@ -42,15 +42,22 @@ pub(super) fn offer(app: &App, place: &Place, draft: &mut Draft) -> Result<(), B
     unknowns.drain(..older);
 
     let cells = draft.device.cells().max(1);
-    let most = usize::try_from(BOXES / cells).unwrap_or(OFFERED).clamp(1, OFFERED);
+    let most = usize::try_from(BOXES / cells)
+        .unwrap_or(OFFERED)
+        .clamp(1, OFFERED);
     let before = std::mem::take(&mut draft.columns);
     let mut columns: Vec<Column> = Vec::new();
     let mut put = |what: What, always: bool| {
         let counted = what.counted();
-        if columns.iter().any(|column| column.what.counted() == counted) {
+        if columns
+            .iter()
+            .any(|column| column.what.counted() == counted)
+        {
             return;
         }
-        let held = before.iter().find(|column| column.what.counted() == counted);
+        let held = before
+            .iter()
+            .find(|column| column.what.counted() == counted);
         match held {
             Some(column) => columns.push(column.clone()),
             None if always || columns.len() < most => columns.push(Column::empty(what)),
@@ -81,7 +88,9 @@ pub(super) fn offer(app: &App, place: &Place, draft: &mut Draft) -> Result<(), B
 pub(super) fn said(app: &App, what: &What) -> Result<Said, BookError> {
     match what {
         What::New {
-            number, description, ..
+            number,
+            description,
+            ..
         } => Ok(Said {
             name: format!("unknown {number}"),
             more: description.clone(),
@@ -103,13 +112,21 @@ pub(super) struct Choice {
 pub(super) fn rest(app: &App, place: &Place, draft: &Draft) -> Result<Vec<Choice>, BookError> {
     let held = |what: &What| {
         let counted = what.counted();
-        draft.columns.iter().any(|column| column.what.counted() == counted)
+        draft
+            .columns
+            .iter()
+            .any(|column| column.what.counted() == counted)
     };
     let mut list: Vec<Choice> = app
         .key
         .taxa
         .iter()
-        .map(|taxon| (What::Taxon(taxon.id.as_str().to_owned()), taxon.common_name.clone()))
+        .map(|taxon| {
+            (
+                What::Taxon(taxon.id.as_str().to_owned()),
+                taxon.common_name.clone(),
+            )
+        })
         .filter(|(what, _)| !held(what))
         .map(|(what, label)| Choice {
             value: what.code(),

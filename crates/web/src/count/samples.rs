@@ -3,7 +3,9 @@
 
 use std::path::Path;
 
-use standbook_fieldbook::record::{MixItem, Planting, Plot, Point, Purpose, SeedingMethod, Site, Visit};
+use standbook_fieldbook::record::{
+    MixItem, Planting, Plot, Point, Purpose, SeedingMethod, Site, Visit,
+};
 use standbook_fieldbook::{Body, Book, Record, RecordId};
 
 use crate::app::App;
@@ -62,7 +64,9 @@ pub(crate) fn place(folder: &Path) -> (App, Place) {
         position: None,
     }));
     let id = point.id;
-    app.book.append(vec![site, planting, plot, visit, point]).unwrap();
+    app.book
+        .append(vec![site, planting, plot, visit, point])
+        .unwrap();
     let place = Place::load(&app, id).unwrap();
     (app, place)
 }

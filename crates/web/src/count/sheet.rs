@@ -103,9 +103,18 @@ struct Around {
     saved_as: Option<(String, u32)>,
 }
 
-fn view(app: &App, place: &Place, draft: &Draft, troubles: &Troubles) -> Result<Vec<ColumnView>, BookError> {
+fn view(
+    app: &App,
+    place: &Place,
+    draft: &Draft,
+    troubles: &Troubles,
+) -> Result<Vec<ColumnView>, BookError> {
     let cells = draft.device.cells();
-    let show = if draft.show < draft.columns.len() { draft.show } else { 0 };
+    let show = if draft.show < draft.columns.len() {
+        draft.show
+    } else {
+        0
+    };
     let mut views = Vec::new();
     for (at, column) in draft.columns.iter().enumerate() {
         let said = palette::said(app, &column.what)?;
@@ -144,15 +153,26 @@ fn view(app: &App, place: &Place, draft: &Draft, troubles: &Troubles) -> Result<
 
 /// The number a new unknown gets in this draft.
 fn next_unknown(app: &App, place: &Place, draft: &Draft) -> Result<u32, BookError> {
-    let in_draft = draft.columns.iter().filter_map(|column| match &column.what {
-        What::New { number, .. } => number.parse::<u32>().ok(),
-        _ => None,
-    });
+    let in_draft = draft
+        .columns
+        .iter()
+        .filter_map(|column| match &column.what {
+            What::New { number, .. } => number.parse::<u32>().ok(),
+            _ => None,
+        });
     let in_book = app.book.next_unknown_number(place.visit.id)?;
-    Ok(in_draft.map(|n| n.saturating_add(1)).fold(in_book, u32::max))
+    Ok(in_draft
+        .map(|n| n.saturating_add(1))
+        .fold(in_book, u32::max))
 }
 
-fn show(app: &App, here: &Here, place: Place, draft: Draft, around: Around) -> Result<Response, Failure> {
+fn show(
+    app: &App,
+    here: &Here,
+    place: Place,
+    draft: Draft,
+    around: Around,
+) -> Result<Response, Failure> {
     let mut here = here.clone();
     here.point = Some(place.point.id);
     let title = match draft.supersedes {
@@ -177,7 +197,10 @@ fn show(app: &App, here: &Here, place: Place, draft: Draft, around: Around) -> R
         draft,
     };
     let status = page.troubles.status();
-    Ok(at_point((status, page::html(&page)?).into_response(), point))
+    Ok(at_point(
+        (status, page::html(&page)?).into_response(),
+        point,
+    ))
 }
 
 /// An empty frame. Without a device in the address: what this scout laid last in this visit, or
@@ -224,7 +247,10 @@ pub(super) async fn correct(
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "frame")?;
     run(app, move |app| {
-        let frame = app.book.frame(id)?.ok_or(Failure::NotFound { what: "frame" })?;
+        let frame = app
+            .book
+            .frame(id)?
+            .ok_or(Failure::NotFound { what: "frame" })?;
         let place = Place::load(app, frame.body.point)?;
         let mut draft = Draft::correcting(&frame, frame.body.scout.clone());
         palette::offer(app, &place, &mut draft)?;
@@ -248,15 +274,18 @@ fn add(
     {
         draft.add(What::Taxon(id.to_owned()));
         added = Some(crate::words::taxon_name(app, id).0);
-    } else if let Some(id) = more.strip_prefix("u.").and_then(|id| id.parse::<RecordId>().ok())
+    } else if let Some(id) = more
+        .strip_prefix("u.")
+        .and_then(|id| id.parse::<RecordId>().ok())
         && let Some(unknown) = app.book.unknown(id)?
     {
         draft.add(What::Unknown(unknown.id));
         added = Some(format!("unknown {}", unknown.body.number));
     } else if !more.is_empty() {
-        around
-            .troubles
-            .add("more", "What was chosen to be added is not in this key. Choose from the list.");
+        around.troubles.add(
+            "more",
+            "What was chosen to be added is not in this key. Choose from the list.",
+        );
     }
     let description = form.get("describe").replace("\r\n", "\n");
     if description.is_empty() {
@@ -266,7 +295,10 @@ fn add(
     if chars > limits::NOTE_CHARS {
         around.troubles.add(
             "describe",
-            format!("The description has {chars} characters. Shorten it to {}.", limits::NOTE_CHARS),
+            format!(
+                "The description has {chars} characters. Shorten it to {}.",
+                limits::NOTE_CHARS
+            ),
         );
         around.describe = description;
         return Ok(added);
@@ -309,12 +341,15 @@ pub(super) async fn take(
         let save = matches!(asked, "save" | "save_new");
         if !save {
             if asked == "unknown" && form.get("describe").is_empty() {
-                around
-                    .troubles
-                    .add("describe", "Say what the unknown looks like, so that it can be found again.");
+                around.troubles.add(
+                    "describe",
+                    "Say what the unknown looks like, so that it can be found again.",
+                );
             }
             around.news = match added {
-                Some(name) => Some(format!("Added: {name}. Mark it below; nothing is saved yet.")),
+                Some(name) => Some(format!(
+                    "Added: {name}. Mark it below; nothing is saved yet."
+                )),
                 None => Some("Nothing is saved yet.".to_owned()).filter(|_| around.troubles.none()),
             };
             return show(app, &here, place, draft, around);
@@ -368,12 +403,14 @@ fn save_frame(
             show(app, here, place, draft, around)
         }
         Err(error) => {
-            around.troubles.refused(&error, |kind, field| match (kind, field) {
-                ("frame", "scout" | "number") => field.to_owned(),
-                (_, "author") => "scout".to_owned(),
-                ("frame", shape) if shape.starts_with("shape.area") => "area".to_owned(),
-                _ => "c".to_owned(),
-            });
+            around
+                .troubles
+                .refused(&error, |kind, field| match (kind, field) {
+                    ("frame", "scout" | "number") => field.to_owned(),
+                    (_, "author") => "scout".to_owned(),
+                    ("frame", shape) if shape.starts_with("shape.area") => "area".to_owned(),
+                    _ => "c".to_owned(),
+                });
             show(app, here, place, draft, around)
         }
     }
@@ -414,10 +451,18 @@ mod tests {
     fn a_full_disk_gives_the_marks_back() {
         let folder = tempfile::tempdir().unwrap();
         let (app, place) = crate::count::samples::place(folder.path());
-        let form = Form::parse(b"device=grid&cells=25&side=15&col=t.panicum_virgatum&c=0.7&scout=A.+Fenn&number=1").unwrap();
+        let form = Form::parse(
+            b"device=grid&cells=25&side=15&col=t.panicum_virgatum&c=0.7&scout=A.+Fenn&number=1",
+        )
+        .unwrap();
         let draft = Draft::read(&form);
         let mut around = Around::default();
-        around.troubles.refused(&BookError::Full { path: "season.book".into() }, |_, f| f.to_owned());
+        around.troubles.refused(
+            &BookError::Full {
+                path: "season.book".into(),
+            },
+            |_, f| f.to_owned(),
+        );
         let page = SheetPage {
             shell: Shell::new(&app, &Here::default(), Tab::Count, "Frame 1"),
             columns: view(&app, &place, &draft, &around.troubles).unwrap(),

@@ -74,7 +74,10 @@ pub(super) async fn show(
         form.set("id", RecordId::new().to_string());
         form.set("plot", place.plot.id.to_string());
         form.set("visit", place.visit.id.to_string());
-        form.set("label", app.book.next_point_label(place.plot.id, place.visit.id)?);
+        form.set(
+            "label",
+            app.book.next_point_label(place.plot.id, place.visit.id)?,
+        );
         form.set("scout", here.scout.clone().unwrap_or_default());
         let position = place.point.body.position.map(|fix| {
             let radius = match fix.uncertainty_m {

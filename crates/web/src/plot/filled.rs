@@ -69,7 +69,10 @@ impl Troubles {
             BookError::Invalid(problems) => {
                 for problem in problems {
                     let field = field_of(problem.kind, &problem.field);
-                    self.add(&field, format!("{}. {}", sentence(&problem.problem), problem.mend));
+                    self.add(
+                        &field,
+                        format!("{}. {}", sentence(&problem.problem), problem.mend),
+                    );
                 }
             }
             other => {
@@ -220,7 +223,8 @@ impl Filled {
     pub fn read_name(&mut self, name: &str, what: &str) -> String {
         let text = self.get(name).to_owned();
         if text.is_empty() {
-            self.troubles.add(name, format!("{what} is missing. Type it."));
+            self.troubles
+                .add(name, format!("{what} is missing. Type it."));
         } else {
             self.check_length(name, what, &text, limits::NAME_CHARS, false);
         }
@@ -243,7 +247,10 @@ impl Filled {
                 format!("{what} has {chars} characters. Shorten it to {most}."),
             );
         }
-        if text.chars().any(|c| c.is_control() && !(lines && c == '\n')) {
+        if text
+            .chars()
+            .any(|c| c.is_control() && !(lines && c == '\n'))
+        {
             self.troubles.add(
                 name,
                 format!("{what} holds a character that can't be seen, such as a tab. Type it again by hand."),
@@ -279,7 +286,9 @@ impl Filled {
                 format!("{what} is missing. Type it, such as 2026-05-12.")
             } else {
                 let cut: String = text.chars().take(30).collect();
-                format!("{what}: \u{201c}{cut}\u{201d} is no date. Use year, month and day, such as 2026-05-12.")
+                format!(
+                    "{what}: \u{201c}{cut}\u{201d} is no date. Use year, month and day, such as 2026-05-12."
+                )
             };
             self.troubles.add(name, problem);
         }

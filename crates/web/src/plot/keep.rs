@@ -93,7 +93,11 @@ pub(crate) fn current_id(app: &App, id: RecordId) -> Result<RecordId, BookError>
     let chain = app.book.history(id)?;
     let current = chain
         .iter()
-        .filter(|record| !chain.iter().any(|other| other.supersedes == Some(record.id)))
+        .filter(|record| {
+            !chain
+                .iter()
+                .any(|other| other.supersedes == Some(record.id))
+        })
         .max_by(|a, b| (&a.born_at, a.id).cmp(&(&b.born_at, b.id)));
     Ok(current.map_or(id, |record| record.id))
 }

@@ -3,8 +3,8 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use standbook_fieldbook::record::{Planting, Plot, Site};
 use standbook_fieldbook::Entry;
+use standbook_fieldbook::record::{Planting, Plot, Site};
 
 use crate::app::{Shared, run};
 use crate::failure::{Failure, record_id};

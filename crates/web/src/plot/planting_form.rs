@@ -184,7 +184,10 @@ pub(super) async fn correct(
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "planting")?;
     run(app, move |app| {
-        let planting = app.book.planting(id)?.ok_or(Failure::NotFound { what: "planting" })?;
+        let planting = app
+            .book
+            .planting(id)?
+            .ok_or(Failure::NotFound { what: "planting" })?;
         let site = app.book.site(planting.body.site)?;
         page(app, &here, fill(planting, site))
     })
@@ -194,7 +197,10 @@ pub(super) async fn correct(
 fn fill(planting: Entry<Planting>, site: Option<Entry<Site>>) -> Filled {
     let mut filled = Filled::new();
     filled.set("supersedes", planting.id.to_string());
-    filled.set("site", site.map_or(planting.body.site, |site| site.id).to_string());
+    filled.set(
+        "site",
+        site.map_or(planting.body.site, |site| site.id).to_string(),
+    );
     filled.set("name", planting.body.name);
     filled.set("seeded_on", planting.body.seeded_on);
     if let Some((value, _)) = PURPOSES.iter().find(|(_, p)| *p == planting.body.purpose) {
@@ -253,9 +259,10 @@ fn read_method(filled: &mut Filled) -> Option<SeedingMethod> {
             None
         }
         _ => {
-            filled
-                .troubles
-                .add("method", "How the seed went in is missing. Choose drilled or broadcast.");
+            filled.troubles.add(
+                "method",
+                "How the seed went in is missing. Choose drilled or broadcast.",
+            );
             None
         }
     }
@@ -280,7 +287,11 @@ fn read_mix(app: &App, filled: &mut Filled) -> Vec<MixItem> {
             continue;
         }
         let field = format!("pls.{id}");
-        let rate = filled.read_number(&field, &format!("The rate of {common}"), "pounds PLS per acre");
+        let rate = filled.read_number(
+            &field,
+            &format!("The rate of {common}"),
+            "pounds PLS per acre",
+        );
         if let Some(rate) = rate
             && !(rate > 0.0 && rate <= limits::PLS_LB_PER_ACRE)
         {
@@ -309,13 +320,16 @@ fn read_mix(app: &App, filled: &mut Filled) -> Vec<MixItem> {
         let (common, _) = words::taxon_name(app, &id);
         filled.troubles.add(
             &format!("pls.{id}"),
-            format!("You typed a rate for {common} but did not tick it. Tick it, or empty the rate."),
+            format!(
+                "You typed a rate for {common} but did not tick it. Tick it, or empty the rate."
+            ),
         );
     }
     if mix.is_empty() && filled.troubles.at("mix").is_none() {
-        filled
-            .troubles
-            .add("mix", "The mix is empty. Tick at least one species that was sown.");
+        filled.troubles.add(
+            "mix",
+            "The mix is empty. Tick at least one species that was sown.",
+        );
     }
     mix
 }
@@ -333,16 +347,21 @@ fn read_site(app: &App, filled: &mut Filled) -> Result<(RecordId, Option<Site>),
     Ok(match site {
         Some(site) => (site.id, None),
         None => {
-            filled
-                .troubles
-                .add("site", "The site is missing. Choose one, or enter a new one.");
+            filled.troubles.add(
+                "site",
+                "The site is missing. Choose one, or enter a new one.",
+            );
             (RecordId::new(), None)
         }
     })
 }
 
 /// Keeps a planting, and its site when that is new.
-pub(super) async fn save(State(app): State<Shared>, here: Here, form: Form) -> Result<Response, Failure> {
+pub(super) async fn save(
+    State(app): State<Shared>,
+    here: Here,
+    form: Form,
+) -> Result<Response, Failure> {
     run(app, move |app| {
         let mut filled = Filled { form, ..Filled::new() };
         if filled.get("do") == "add" {

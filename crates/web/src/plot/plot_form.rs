@@ -27,7 +27,12 @@ struct PlotPage {
     filled: Filled,
 }
 
-fn page(app: &App, here: &Here, planting: RecordId, mut filled: Filled) -> Result<Response, Failure> {
+fn page(
+    app: &App,
+    here: &Here,
+    planting: RecordId,
+    mut filled: Filled,
+) -> Result<Response, Failure> {
     let (planting, _) = planting_and_site(app, planting)?;
     defaults(&mut filled, here, &planting);
     let title = match filled.supersedes() {
@@ -67,7 +72,10 @@ pub(super) async fn correct(
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "plot")?;
     run(app, move |app| {
-        let plot = app.book.plot(id)?.ok_or(Failure::NotFound { what: "plot" })?;
+        let plot = app
+            .book
+            .plot(id)?
+            .ok_or(Failure::NotFound { what: "plot" })?;
         let mut filled = Filled::new();
         filled.set("supersedes", plot.id.to_string());
         filled.set("name", plot.body.name);
@@ -78,10 +86,17 @@ pub(super) async fn correct(
 }
 
 /// Keeps a plot.
-pub(super) async fn save(State(app): State<Shared>, here: Here, form: Form) -> Result<Response, Failure> {
+pub(super) async fn save(
+    State(app): State<Shared>,
+    here: Here,
+    form: Form,
+) -> Result<Response, Failure> {
     let planting = record_id(form.get("planting"), "planting")?;
     run(app, move |app| {
-        let mut filled = Filled { form, ..Filled::new() };
+        let mut filled = Filled {
+            form,
+            ..Filled::new()
+        };
         let plot = Plot {
             planting,
             name: filled.read_name("name", "The name of the plot"),

@@ -38,8 +38,12 @@ fn parents(app: &App, form: &Form) -> Result<(Entry<Plot>, Entry<Visit>), Failur
     let plot = record_id(form.get("plot"), "plot")?;
     let visit = record_id(form.get("visit"), "visit")?;
     Ok((
-        app.book.plot(plot)?.ok_or(Failure::NotFound { what: "plot" })?,
-        app.book.visit(visit)?.ok_or(Failure::NotFound { what: "visit" })?,
+        app.book
+            .plot(plot)?
+            .ok_or(Failure::NotFound { what: "plot" })?,
+        app.book
+            .visit(visit)?
+            .ok_or(Failure::NotFound { what: "visit" })?,
     ))
 }
 
@@ -86,7 +90,10 @@ pub(super) async fn correct(
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "point")?;
     run(app, move |app| {
-        let point = app.book.point(id)?.ok_or(Failure::NotFound { what: "point" })?;
+        let point = app
+            .book
+            .point(id)?
+            .ok_or(Failure::NotFound { what: "point" })?;
         let mut filled = Filled::new();
         filled.set("supersedes", point.id.to_string());
         filled.set("plot", point.body.plot.to_string());
@@ -124,7 +131,9 @@ fn read_position(filled: &mut Filled) -> Option<Position> {
     {
         filled.troubles.add(
             "uncertainty_m",
-            format!("Uncertainty: {radius} is out of range. Use metres above 0, or leave it empty."),
+            format!(
+                "Uncertainty: {radius} is out of range. Use metres above 0, or leave it empty."
+            ),
         );
     }
     match (latitude, longitude) {
@@ -159,7 +168,11 @@ fn read_position(filled: &mut Filled) -> Option<Position> {
 }
 
 /// Keeps a point.
-pub(super) async fn save(State(app): State<Shared>, here: Here, form: Form) -> Result<Response, Failure> {
+pub(super) async fn save(
+    State(app): State<Shared>,
+    here: Here,
+    form: Form,
+) -> Result<Response, Failure> {
     run(app, move |app| {
         let mut filled = Filled { form, ..Filled::new() };
         let (plot, visit) = parents(app, &filled.form)?;

@@ -156,7 +156,11 @@ pub(crate) fn unknown_row(unknown: &Entry<Unknown>, point: RecordId) -> Row {
 }
 
 /// Whether an unknown was first seen at this point, any version of it.
-pub(crate) fn seen_at(app: &App, unknown: &Entry<Unknown>, point: RecordId) -> Result<bool, BookError> {
+pub(crate) fn seen_at(
+    app: &App,
+    unknown: &Entry<Unknown>,
+    point: RecordId,
+) -> Result<bool, BookError> {
     Ok(app
         .book
         .point(unknown.body.first_seen)?

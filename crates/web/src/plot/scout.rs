@@ -81,7 +81,10 @@ pub(super) async fn remember(
     form: Form,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = Filled { form, ..Filled::new() };
+        let mut filled = Filled {
+            form,
+            ..Filled::new()
+        };
         // A name from the list wins over the field, which may hold the one before.
         let picked = filled.get("pick").to_owned();
         if !picked.is_empty() {
@@ -103,7 +106,13 @@ mod tests {
     #[test]
     fn only_our_own_pages_are_gone_back_to() {
         assert_eq!(back("/at/1/count"), "/at/1/count");
-        for elsewhere in ["//evil.example", "https://evil.example", "/\\evil.example", "", "/a\nb"] {
+        for elsewhere in [
+            "//evil.example",
+            "https://evil.example",
+            "/\\evil.example",
+            "",
+            "/a\nb",
+        ] {
             assert_eq!(back(elsewhere), "/plot", "{elsewhere}");
         }
     }

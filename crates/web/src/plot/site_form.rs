@@ -51,7 +51,10 @@ pub(super) async fn correct(
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "site")?;
     run(app, move |app| {
-        let site = app.book.site(id)?.ok_or(Failure::NotFound { what: "site" })?;
+        let site = app
+            .book
+            .site(id)?
+            .ok_or(Failure::NotFound { what: "site" })?;
         let mut filled = Filled::new();
         filled.set("supersedes", site.id.to_string());
         filled.set("name", site.body.name);
@@ -73,9 +76,16 @@ pub(super) fn read(filled: &mut Filled, prefix: &str) -> Site {
 }
 
 /// Keeps a site.
-pub(super) async fn save(State(app): State<Shared>, here: Here, form: Form) -> Result<Response, Failure> {
+pub(super) async fn save(
+    State(app): State<Shared>,
+    here: Here,
+    form: Form,
+) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = Filled { form, ..Filled::new() };
+        let mut filled = Filled {
+            form,
+            ..Filled::new()
+        };
         let site = read(&mut filled, "");
         let scout = filled.read_name("scout", "Your name");
         if filled.troubles.none() {

@@ -67,7 +67,10 @@ pub(super) async fn show(
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "visit")?;
     run(app, move |app| {
-        let visit = app.book.visit(id)?.ok_or(Failure::NotFound { what: "visit" })?;
+        let visit = app
+            .book
+            .visit(id)?
+            .ok_or(Failure::NotFound { what: "visit" })?;
         let (planting, _) = planting_and_site(app, visit.body.planting)?;
         let unknowns = app.book.unknowns(visit.id)?;
         // Where each unknown was first met, by the present version of the point.

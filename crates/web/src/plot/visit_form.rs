@@ -28,7 +28,12 @@ struct VisitPage {
     filled: Filled,
 }
 
-fn page(app: &App, here: &Here, planting: RecordId, mut filled: Filled) -> Result<Response, Failure> {
+fn page(
+    app: &App,
+    here: &Here,
+    planting: RecordId,
+    mut filled: Filled,
+) -> Result<Response, Failure> {
     let (planting, _) = planting_and_site(app, planting)?;
     defaults(&mut filled, here, &planting);
     let title = match filled.supersedes() {
@@ -71,7 +76,10 @@ pub(super) async fn correct(
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "visit")?;
     run(app, move |app| {
-        let visit = app.book.visit(id)?.ok_or(Failure::NotFound { what: "visit" })?;
+        let visit = app
+            .book
+            .visit(id)?
+            .ok_or(Failure::NotFound { what: "visit" })?;
         let mut filled = Filled::new();
         filled.set("supersedes", visit.id.to_string());
         filled.set("on", visit.body.on);
@@ -99,9 +107,16 @@ fn read_scouts(filled: &mut Filled) -> Vec<String> {
     if names.len() > limits::SCOUTS {
         filled.troubles.add(
             "scouts",
-            format!("These are {} names. A visit takes {}.", names.len(), limits::SCOUTS),
+            format!(
+                "These are {} names. A visit takes {}.",
+                names.len(),
+                limits::SCOUTS
+            ),
         );
-    } else if names.iter().any(|name| name.chars().count() > limits::NAME_CHARS) {
+    } else if names
+        .iter()
+        .any(|name| name.chars().count() > limits::NAME_CHARS)
+    {
         filled.troubles.add(
             "scouts",
             format!(
@@ -114,7 +129,11 @@ fn read_scouts(filled: &mut Filled) -> Vec<String> {
 }
 
 /// Keeps a visit.
-pub(super) async fn save(State(app): State<Shared>, here: Here, form: Form) -> Result<Response, Failure> {
+pub(super) async fn save(
+    State(app): State<Shared>,
+    here: Here,
+    form: Form,
+) -> Result<Response, Failure> {
     let planting = record_id(form.get("planting"), "planting")?;
     run(app, move |app| {
         let mut filled = Filled { form, ..Filled::new() };

@@ -1,0 +1,326 @@
+//! Sites, plantings, plots, visits, points in process: making, correcting, bad input.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+mod desk_support;
+
+use axum::http::StatusCode;
+use desk_support::Sample;
+use standbook_fieldbook::RecordId;
+use standbook_fieldbook::record::SeedingMethod;
+
+const PLANTING: [(&str, &str); 11] = [
+    ("do", "save"),
+    ("name", "North forty"),
+    ("site", "new"),
+    ("site_name", "Teal Hollow"),
+    ("site_locality", "Marl County"),
+    ("seeded_on", "2026-05-12"),
+    ("purpose", "conservation"),
+    ("method", "drilled"),
+    ("row_spacing_cm", "7.5"),
+    ("unit", "in"),
+    ("scout", "Thea Marsh"),
+];
+
+/// The planting form with fresh ids, some fields replaced.
+fn planting<'a>(ids: &'a [String; 2], changed: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+    let mut fields = vec![
+        ("id", ids[0].as_str()),
+        ("site_id", ids[1].as_str()),
+        ("mix", "andropogon_gerardi"),
+        ("mix", "panicum_virgatum"),
+        ("pls.andropogon_gerardi", "2.5"),
+    ];
+    fields.extend(
+        PLANTING
+            .iter()
+            .filter(|(name, _)| !changed.iter().any(|(n, _)| n == name)),
+    );
+    fields.extend_from_slice(changed);
+    fields
+}
+
+fn ids() -> [String; 2] {
+    [RecordId::new().to_string(), RecordId::new().to_string()]
+}
+
+#[tokio::test]
+async fn site_and_planting_are_made_in_one_form_and_once_however_often_it_is_sent() {
+    let sample = Sample::empty();
+    let before = sample.app.book.plantings().unwrap().len();
+    let ids = ids();
+    for _ in 0..2 {
+        let answer = sample.post("/plantings", &planting(&ids, &[])).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+        assert!(answer.cookies.contains("scout="), "{}", answer.cookies);
+        sample
+            .get(&answer.location)
+            .await
+            .holds("North forty")
+            .holds("big bluestem");
+    }
+    assert_eq!(sample.app.book.plantings().unwrap().len(), before + 1);
+    let kept = sample
+        .app
+        .book
+        .planting(ids[0].parse().unwrap())
+        .unwrap()
+        .unwrap();
+    // 7.5 in = 19.05 cm, exact (1 in = 2.54 cm).
+    assert_eq!(
+        kept.body.method,
+        SeedingMethod::Drilled {
+            row_spacing_cm: 19.05
+        }
+    );
+    assert_eq!(kept.body.mix.len(), 2);
+    assert_eq!(kept.body.mix[0].pls_lb_per_acre, Some(2.5));
+    let site = sample.app.book.site(kept.body.site).unwrap().unwrap();
+    assert_eq!(site.body.name, "Teal Hollow");
+}
+
+#[tokio::test]
+async fn a_planting_that_cannot_be_comes_back_filled_in() {
+    let sample = Sample::empty();
+    let before = sample.app.book.plantings().unwrap().len();
+    for (changed, said) in [
+        (("name", ""), "name"),
+        (("seeded_on", "2026-02-30"), "2026-02-30"),
+        (("seeded_on", "yesterday"), "yesterday"),
+        (("row_spacing_cm", "-3"), "-3"),
+        (("row_spacing_cm", "wide"), "wide"),
+        (("purpose", "fun"), "purpose"),
+        (("method", "thrown"), "method"),
+        (("site", "nowhere"), "site"),
+        (("scout", ""), "name"),
+    ] {
+        let ids = ids();
+        let page = sample.post("/plantings", &planting(&ids, &[changed])).await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{changed:?}");
+        page.holds("role=\"alert\"").holds(said);
+        if changed.0 != "name" {
+            page.holds("value=\"North forty\"");
+        }
+    }
+    assert_eq!(
+        sample.app.book.plantings().unwrap().len(),
+        before,
+        "half-written"
+    );
+}
+
+#[tokio::test]
+async fn names_are_text_not_markup() {
+    let sample = Sample::empty();
+    let ids = ids();
+    let fields = planting(&ids, &[("name", "<script>alert(1)</script>")]);
+    let answer = sample.post("/plantings", &fields).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    for address in [answer.location.as_str(), "/plot"] {
+        sample
+            .get(address)
+            .await
+            .holds("&#60;script&#62;")
+            .lacks("<script>");
+    }
+}
+
+#[tokio::test]
+async fn plot_visit_and_point_lead_to_the_place_of_work() {
+    let sample = Sample::empty();
+    let planting = sample.planting.to_string();
+    let (plot, visit, point) = (
+        RecordId::new().to_string(),
+        RecordId::new().to_string(),
+        RecordId::new().to_string(),
+    );
+    let made = sample
+        .post(
+            "/plots",
+            &[
+                ("id", &plot),
+                ("planting", &planting),
+                ("name", "Lee side"),
+                ("note", ""),
+                ("scout", "Thea Marsh"),
+            ],
+        )
+        .await;
+    assert_eq!(made.status, StatusCode::SEE_OTHER, "{}", made.text());
+    let again = RecordId::new().to_string();
+    let twice = sample
+        .post(
+            "/plots",
+            &[
+                ("id", &again),
+                ("planting", &planting),
+                ("name", "Lee side"),
+                ("note", ""),
+                ("scout", "Thea Marsh"),
+            ],
+        )
+        .await;
+    assert_eq!(
+        twice.status,
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "a plot name twice in a planting"
+    );
+    twice.holds("value=\"Lee side\"");
+    let made = sample
+        .post(
+            "/visits",
+            &[
+                ("id", &visit),
+                ("planting", &planting),
+                ("on", "2026-07-20"),
+                ("scouts", "Thea Marsh"),
+                ("note", ""),
+                ("scout", "Thea Marsh"),
+            ],
+        )
+        .await;
+    assert_eq!(made.status, StatusCode::SEE_OTHER, "{}", made.text());
+    let early = RecordId::new().to_string();
+    let before = sample
+        .post(
+            "/visits",
+            &[
+                ("id", &early),
+                ("planting", &planting),
+                ("on", "1999-07-20"),
+                ("scouts", "Thea Marsh"),
+                ("scout", "Thea Marsh"),
+            ],
+        )
+        .await;
+    assert_eq!(
+        before.status,
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "a visit before the seeding"
+    );
+    before.holds("1999-07-20");
+    let made = sample
+        .post(
+            "/points",
+            &[
+                ("id", &point),
+                ("plot", &plot),
+                ("visit", &visit),
+                ("label", "1"),
+                ("latitude", "40.2"),
+                ("longitude", "-96.5"),
+                ("uncertainty_m", "6"),
+                ("scout", "Thea Marsh"),
+            ],
+        )
+        .await;
+    assert_eq!(made.status, StatusCode::SEE_OTHER, "{}", made.text());
+    assert_eq!(made.location, format!("/at/{point}"));
+    sample
+        .get(&made.location)
+        .await
+        .holds("Lee side")
+        .holds("What is this?")
+        .holds("Lay the frame");
+    for (field, value) in [
+        ("latitude", "91"),
+        ("longitude", "north"),
+        ("uncertainty_m", "0"),
+    ] {
+        let id = RecordId::new().to_string();
+        let mut fields = vec![
+            ("id", id.as_str()),
+            ("plot", &plot),
+            ("visit", &visit),
+            ("label", "2"),
+            ("scout", "Thea Marsh"),
+        ];
+        for (name, usual) in [
+            ("latitude", "40.2"),
+            ("longitude", "-96.5"),
+            ("uncertainty_m", "6"),
+        ] {
+            fields.push((name, if name == field { value } else { usual }));
+        }
+        let page = sample.post("/points", &fields).await;
+        assert_eq!(
+            page.status,
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "{field} {value}"
+        );
+        page.holds(&format!("value=\"{value}\""));
+    }
+}
+
+#[tokio::test]
+async fn a_correction_is_a_new_version_and_keeps_what_hangs_on_the_old_one() {
+    let sample = Sample::counted(false);
+    let page = sample.get(&format!("/plots/{}/correct", sample.plot)).await;
+    page.holds("name=\"supersedes\"");
+    let id = RecordId::new().to_string();
+    let (old, planting) = (sample.plot.to_string(), sample.planting.to_string());
+    let answer = sample
+        .post(
+            "/plots",
+            &[
+                ("id", &id),
+                ("supersedes", &old),
+                ("planting", &planting),
+                ("name", "Renamed"),
+                ("note", ""),
+                ("scout", "Thea Marsh"),
+            ],
+        )
+        .await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    sample
+        .get(&format!("/at/{}", sample.points[0]))
+        .await
+        .holds("Renamed");
+    assert_eq!(sample.app.book.history(sample.plot).unwrap().len(), 2);
+}
+
+#[tokio::test]
+async fn who_is_walking_is_remembered_and_leads_back_here_only() {
+    let sample = Sample::empty();
+    let answer = sample
+        .post("/scout", &[("scout", "Thea Marsh"), ("back", "/desk")])
+        .await;
+    assert_eq!(answer.location, "/desk", "{}", answer.text());
+    assert!(
+        answer.cookies.contains("scout=Thea+Marsh"),
+        "{}",
+        answer.cookies
+    );
+    for back in [
+        "https://evil.example/",
+        "//evil.example/",
+        "/\\evil.example",
+        "javascript:alert(1)",
+    ] {
+        let answer = sample
+            .post("/scout", &[("scout", "Thea Marsh"), ("back", back)])
+            .await;
+        assert!(
+            answer.location.starts_with('/') && !answer.location.contains("evil"),
+            "{back} led to {}",
+            answer.location
+        );
+    }
+}
+
+#[tokio::test]
+async fn ids_that_are_not_there_and_ids_that_are_none() {
+    let sample = Sample::empty();
+    for kind in ["plantings", "visits", "at"] {
+        for id in [
+            "x".to_owned(),
+            RecordId::new().to_string(),
+            "%00".to_owned(),
+            "..%2f..".to_owned(),
+        ] {
+            let page = sample.get(&format!("/{kind}/{id}")).await;
+            assert_eq!(page.status, StatusCode::NOT_FOUND, "/{kind}/{id}");
+        }
+    }
+}
