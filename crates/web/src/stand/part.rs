@@ -219,6 +219,8 @@ fn group_line(group: &GroupOf<Frequency>) -> Line {
     let envelope = group.envelope();
     let value = match group.high {
         None => percent(bounds.lower),
+        // Where both ends read alike there is one number to say.
+        Some(_) if percent(bounds.lower) == percent(bounds.upper) => percent(bounds.lower),
         Some(_) => figures::interval_percent(bounds),
     };
     Line {

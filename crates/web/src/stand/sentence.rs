@@ -57,11 +57,14 @@ pub(crate) fn of_grid(
         }
         Some(_) => {
             let bounds = group.bounds();
-            let between = format!(
-                "{name}: between {} of cells if none of the unknowns is planted and {} if all are",
-                percent(bounds.lower),
-                percent(bounds.upper)
-            );
+            let (none, all) = (percent(bounds.lower), percent(bounds.upper));
+            let between = if none == all {
+                format!("{name}: {none} of cells, whether the unknowns are planted or not")
+            } else {
+                format!(
+                    "{name}: between {none} of cells if none of the unknowns is planted and {all} if all are"
+                )
+            };
             match group.envelope() {
                 Some(limits) => format!(
                     "{between} (95 % interval over both: {}), from {from}.",
