@@ -5,6 +5,7 @@
 //! [`Report`] of everything that is wrong, each finding with file, line, column and how to
 //! mend it. This crate knows no engine, no store and no page.
 
+mod applies_to;
 pub mod couplet;
 pub mod fault;
 mod fields;

@@ -4,7 +4,7 @@
 mod desk_support;
 
 use axum::http::StatusCode;
-use desk_support::{Answer, Sample};
+use desk_support::{Answer, Sample, hidden, key};
 use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::{Counted, Frame, FrameShape};
 
@@ -329,4 +329,203 @@ async fn a_point_that_is_not_there() {
     let page = sample.get(&format!("/at/{}/count", RecordId::new())).await;
     assert_eq!(page.status, StatusCode::NOT_FOUND);
     page.holds("href=\"/plot\"");
+}
+
+#[tokio::test]
+async fn back_after_saving_may_also_mean_the_next_frame() {
+    let sample = Sample::empty();
+    let id = RecordId::new();
+    send(&sample, &grid(id, &with(&[("c", "0.1")]))).await;
+    let page = send(&sample, &grid(id, &with(&[("c", "0.2")]))).await;
+    page.holds("Save as a new frame");
+    let (again, old) = (hidden(&page.text(), "id"), id.to_string());
+    let fields = grid(
+        again.parse().unwrap(),
+        &[
+            ("c", "0.2"),
+            ("supersedes", &old),
+            ("scout", "Thea Marsh"),
+            ("do", "save_new"),
+        ],
+    );
+    assert_eq!(send(&sample, &fields).await.status, StatusCode::SEE_OTHER);
+    let numbers: Vec<u32> = frames(&sample).iter().map(|f| f.number).collect();
+    assert_eq!(numbers, [1, 2], "a frame of its own, with the next number");
+}
+
+#[tokio::test]
+async fn a_frame_number_this_scout_has_used_is_replaced_and_said() {
+    let sample = Sample::empty();
+    send(&sample, &grid(RecordId::new(), &with(&[("c", "0.1")]))).await;
+    let page = send(&sample, &grid(RecordId::new(), &with(&[("c", "0.2")]))).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("This one is now frame 2")
+        .holds("name=\"number\" value=\"2\"")
+        .holds("value=0.2 class=c2 checked");
+    // Another scout may read the same frame.
+    let other = grid(
+        RecordId::new(),
+        &[("do", "save"), ("scout", "A. Fenn"), ("c", "0.2")],
+    );
+    assert_eq!(send(&sample, &other).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(frames(&sample).len(), 2);
+}
+
+#[tokio::test]
+async fn an_unknown_number_taken_meanwhile_is_replaced_and_said() {
+    let sample = Sample::empty();
+    // Unknown 3 is in the sample; this form was opened before it was.
+    let code = RecordId::new().to_string();
+    let fields = |number: &'static str| {
+        grid(
+            RecordId::new(),
+            &with(&[
+                ("col", &format!("n.{code}")),
+                (&format!("num.{code}"), number),
+                (&format!("new.{code}"), "smooth, round base"),
+                ("c", "2.4"),
+            ]),
+        )
+    };
+    let page = send(&sample, &fields("3")).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("now unknown 4").holds("smooth, round base");
+    assert!(frames(&sample).is_empty());
+    assert_eq!(
+        send(&sample, &fields("4")).await.status,
+        StatusCode::SEE_OTHER
+    );
+    let numbers: Vec<u32> = sample
+        .app
+        .book
+        .unknowns(sample.visit)
+        .unwrap()
+        .iter()
+        .map(|u| u.body.number)
+        .collect();
+    assert_eq!(numbers, [3, 4]);
+}
+
+#[tokio::test]
+async fn an_unknown_without_words_or_marks_is_not_half_made() {
+    let sample = Sample::empty();
+    let code = RecordId::new().to_string();
+    let long = "x".repeat(2001);
+    for (words, marks, said) in [
+        ("", "2.4", "no description"),
+        ("hairy", "0.1", "marked nowhere"),
+        (long.as_str(), "2.4", "2001 characters"),
+    ] {
+        let fields = grid(
+            RecordId::new(),
+            &with(&[
+                ("col", &format!("n.{code}")),
+                (&format!("num.{code}"), "4"),
+                (&format!("new.{code}"), words),
+                ("c", marks),
+            ]),
+        );
+        let page = send(&sample, &fields).await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{said}");
+        page.holds(said).holds(&format!("value=\"{words}\""));
+        assert_eq!(sample.app.book.unknowns(sample.visit).unwrap().len(), 1);
+        assert!(frames(&sample).is_empty());
+    }
+    // Taken out again, the marks of the others keep their place.
+    let fields = grid(
+        RecordId::new(),
+        &[
+            ("col", &format!("n.{code}")),
+            (&format!("num.{code}"), "4"),
+            (&format!("new.{code}"), "hairy"),
+            ("c", "1.9"),
+            ("c", "2.4"),
+            ("do", "drop.2"),
+        ],
+    );
+    let page = send(&sample, &fields).await;
+    assert_eq!(page.status, StatusCode::OK);
+    page.lacks(&code).holds("value=1.9 class=c9 checked");
+}
+
+#[tokio::test]
+async fn what_was_chosen_but_not_added_is_not_forgotten_on_saving() {
+    let sample = Sample::empty();
+    let fields = grid(
+        RecordId::new(),
+        &with(&[("c", "0.1"), ("more", "t.setaria_faberi")]),
+    );
+    let page = send(&sample, &fields).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("You chose giant foxtail without adding it")
+        .holds("name=\"col\" value=\"t.setaria_faberi\"")
+        .holds("value=0.1 class=c1 checked");
+    assert!(frames(&sample).is_empty());
+}
+
+#[tokio::test]
+async fn a_book_for_viewing_only_gives_the_marks_back() {
+    let sample = Sample::empty();
+    let book = standbook_fieldbook::Book::open_read_only(sample.app.book.path()).unwrap();
+    let viewing = Sample {
+        app: std::sync::Arc::new(standbook_web::App::new(book, key(), false)),
+        ..sample
+    };
+    let page = send(&viewing, &grid(RecordId::new(), &with(&[("c", "1.12")]))).await;
+    assert_eq!(page.status, StatusCode::FORBIDDEN);
+    page.holds("viewing only")
+        .holds("value=1.12 class=c12 checked")
+        .holds("value=\"Thea Marsh\"");
+}
+
+#[tokio::test]
+async fn a_correction_shows_what_was_marked_and_keeps_a_taxon_the_key_no_longer_has() {
+    let sample = Sample::empty();
+    let old = sample.keep(desk_support::frame(
+        sample.points[5],
+        1,
+        desk_support::cells(&Counted::Taxon("gramen_oblitum".to_owned()), [13]),
+    ));
+    let page = sample.get(&format!("/frames/{old}/correct")).await;
+    page.holds("gramen_oblitum").holds("class=c13 checked");
+    let old = old.to_string();
+    let fields = grid(
+        RecordId::new(),
+        &with(&[
+            ("col", "t.gramen_oblitum"),
+            ("c", "2.13"),
+            ("c", "0.1"),
+            ("supersedes", &old),
+        ]),
+    );
+    let answer = send(&sample, &fields).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    sample
+        .get(&answer.location)
+        .await
+        .holds("Versions before this one: 1");
+}
+
+/// The page has to come through a weak signal: at most 30 KB, however much was met before.
+#[tokio::test]
+async fn the_page_stays_small_after_a_rich_visit() {
+    let mix: Vec<String> = key()
+        .taxa
+        .iter()
+        .filter(|t| t.role == standbook_key::Role::Planted)
+        .take(8)
+        .map(|t| t.id.as_str().to_owned())
+        .collect();
+    let mix: Vec<&str> = mix.iter().map(String::as_str).collect();
+    let sample = Sample::with_mix(&mix);
+    let mut tallies = Vec::new();
+    for taxon in &key().taxa {
+        tallies.extend(desk_support::cells(
+            &Counted::Taxon(taxon.id.as_str().to_owned()),
+            [1],
+        ));
+    }
+    sample.keep(desk_support::frame(sample.points[0], 1, tallies));
+    let page = sample.get(&format!("/at/{}/count", sample.points[5])).await;
+    assert!(page.bytes.len() < 30_000, "{} bytes", page.bytes.len());
 }

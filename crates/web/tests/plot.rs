@@ -4,7 +4,7 @@
 mod desk_support;
 
 use axum::http::StatusCode;
-use desk_support::Sample;
+use desk_support::{Sample, hidden, key};
 use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::SeedingMethod;
 
@@ -323,4 +323,139 @@ async fn ids_that_are_not_there_and_ids_that_are_none() {
             assert_eq!(page.status, StatusCode::NOT_FOUND, "/{kind}/{id}");
         }
     }
+}
+
+#[tokio::test]
+async fn a_planting_changed_after_saving_becomes_a_correction_on_the_same_site() {
+    let sample = Sample::empty();
+    let ids = ids();
+    sample.post("/plantings", &planting(&ids, &[])).await;
+    let sites = sample.app.book.sites().unwrap().len();
+    let changed = [("name", "South forty"), ("site_name", "Teal Hollow farm")];
+    let page = sample.post("/plantings", &planting(&ids, &changed)).await;
+    assert_eq!(page.status, StatusCode::CONFLICT, "{}", page.text());
+    page.holds("South forty")
+        .holds(&format!("name=\"site\" value=\"{}\" checked", ids[1]));
+    let text = page.text();
+    let again = [hidden(&text, "id"), ids[1].clone()];
+    let fields = planting(
+        &again,
+        &[
+            ("name", "South forty"),
+            ("supersedes", &ids[0]),
+            ("site", &ids[1]),
+        ],
+    );
+    let answer = sample.post("/plantings", &fields).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    assert_eq!(
+        sample.app.book.sites().unwrap().len(),
+        sites,
+        "no second site"
+    );
+    let first: RecordId = ids[0].parse().unwrap();
+    assert_eq!(
+        sample.app.book.planting(first).unwrap().unwrap().body.name,
+        "South forty"
+    );
+}
+
+#[tokio::test]
+async fn a_rate_without_a_tick_is_asked_about_not_dropped() {
+    let sample = Sample::empty();
+    let ids = ids();
+    let fields = planting(&ids, &[("pls.sorghastrum_nutans", "2")]);
+    let page = sample.post("/plantings", &fields).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("You typed a rate for indiangrass but did not tick it")
+        .holds("name=\"pls.sorghastrum_nutans\" value=\"2\"");
+}
+
+#[tokio::test]
+async fn a_second_point_of_the_same_label_has_to_be_meant() {
+    let sample = Sample::empty();
+    let (id, plot, visit) = (
+        RecordId::new().to_string(),
+        sample.plot.to_string(),
+        sample.visit.to_string(),
+    );
+    let mut fields = vec![
+        ("id", id.as_str()),
+        ("plot", &plot),
+        ("visit", &visit),
+        ("label", "1"),
+        ("scout", "Thea Marsh"),
+    ];
+    let page = sample.post("/points", &fields).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("name=\"same_label\"");
+    fields.push(("same_label", "yes"));
+    let answer = sample.post("/points", &fields).await;
+    assert_eq!(answer.location, format!("/at/{id}"));
+    assert!(answer.cookies.contains("point="), "{}", answer.cookies);
+}
+
+#[tokio::test]
+async fn a_book_for_viewing_only_gives_the_form_back() {
+    let sample = Sample::empty();
+    let book = standbook_fieldbook::Book::open_read_only(sample.app.book.path()).unwrap();
+    let viewing = Sample {
+        app: std::sync::Arc::new(standbook_web::App::new(book, key(), false)),
+        ..sample
+    };
+    let (id, of) = (RecordId::new().to_string(), viewing.planting.to_string());
+    let page = viewing
+        .post(
+            "/visits",
+            &[
+                ("id", &id),
+                ("planting", &of),
+                ("on", "2026-07-20"),
+                ("scouts", "Thea Marsh, B. Reed"),
+                ("note", "mown last week"),
+                ("scout", "Thea Marsh"),
+            ],
+        )
+        .await;
+    assert_eq!(page.status, StatusCode::FORBIDDEN, "{}", page.text());
+    page.holds("viewing only")
+        .holds("mown last week")
+        .holds("value=\"Thea Marsh, B. Reed\"");
+}
+
+#[tokio::test]
+async fn a_note_too_long_comes_back_whole() {
+    let sample = Sample::empty();
+    let (id, of) = (RecordId::new().to_string(), sample.planting.to_string());
+    let long = format!("{}end", "wet ".repeat(600));
+    let page = sample
+        .post(
+            "/plots",
+            &[
+                ("id", &id),
+                ("planting", &of),
+                ("name", "East"),
+                ("note", &long),
+                ("scout", "Thea Marsh"),
+            ],
+        )
+        .await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("The note has 2403 characters. Shorten it to 2000")
+        .holds(&long);
+}
+
+#[tokio::test]
+async fn an_empty_book_says_what_to_do_first() {
+    let sample = Sample::empty();
+    let book = standbook_fieldbook::Book::create(sample.folder.path().join("empty.book")).unwrap();
+    let empty = Sample {
+        app: std::sync::Arc::new(standbook_web::App::new(book, key(), false)),
+        ..sample
+    };
+    let page = empty.get("/plot?for=count").await;
+    assert_eq!(page.status, StatusCode::OK);
+    page.holds("Enter the first planting")
+        .holds("Choose a point first")
+        .holds("Before you walk");
 }

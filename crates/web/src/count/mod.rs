@@ -1,7 +1,7 @@
 //! Count: frames and quadrats at a point.
 //!
 //! In: which cells hold what, or how many plants stand in an area. Out: frames, and the
-//! unknowns met in them. `sheet` is the page to mark on, `draft` what travels in its form, `check`
+//! unknowns met in them. `sheet_page` is the page to mark on, `sheet` what its buttons do, `draft` what travels in its form, `check`
 //! the way into the book, `frame` the page of a saved one.
 //! Not here: density and frequency (crate `stand`).
 
@@ -19,6 +19,7 @@ mod palette;
 #[cfg(test)]
 pub(crate) mod samples;
 mod sheet;
+mod sheet_page;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {

@@ -45,7 +45,15 @@ pub(super) fn offer(app: &App, place: &Place, draft: &mut Draft) -> Result<(), B
     let most = usize::try_from(BOXES / cells)
         .unwrap_or(OFFERED)
         .clamp(1, OFFERED);
-    let before = std::mem::take(&mut draft.columns);
+    let mut before = std::mem::take(&mut draft.columns);
+    for column in &mut before {
+        // An unknown whose description was corrected is offered once, by its present version.
+        if let What::Unknown(id) = &mut column.what
+            && let Some(unknown) = app.book.unknown(*id)?
+        {
+            *id = unknown.id;
+        }
+    }
     let mut columns: Vec<Column> = Vec::new();
     let mut put = |what: What, always: bool| {
         let counted = what.counted();
