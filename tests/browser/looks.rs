@@ -18,6 +18,7 @@ const MOST_ALIKE: usize = 2;
 /// * What is pressed is at least 48 px high (design; WCAG 2.2 asks for 44 at level AAA), links
 ///   within a sentence excepted.
 /// * Text stands out at 7:1 or better (WCAG 2.2, 1.4.6, level AAA), large text at 4.5:1.
+/// * The page has at most 30 KB before compression (design).
 /// * Fields have labels (WCAG 2.2, 4.1.2); there is one h1; there is no script.
 const COMPLAINTS: &str = r#"
 const said = [];
@@ -50,6 +51,8 @@ for (const e of document.querySelectorAll('input:not([type=hidden]), select, tex
   if (!e.labels.length && !e.getAttribute('aria-label')) said.push('no label: ' + e.name);
 }
 if (document.querySelectorAll('h1').length !== 1) said.push(document.querySelectorAll('h1').length + ' h1');
+const bytes = performance.getEntriesByType('navigation')[0].decodedBodySize;
+if (bytes > 30720) said.push(bytes + ' bytes');
 if (document.scripts.length) said.push('a script');
 if (document.querySelector('[style]')) said.push('an inline style, which the content policy drops');
 return said;

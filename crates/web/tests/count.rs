@@ -47,6 +47,15 @@ async fn send(sample: &Sample, fields: &Fields) -> Answer {
     sample.post(&format!("/at/{point}/count"), &fields).await
 }
 
+/// Opens an address, through one redirect.
+async fn open(sample: &Sample, address: &str) -> Answer {
+    let answer = sample.get(address).await;
+    if answer.status != StatusCode::SEE_OTHER {
+        return answer;
+    }
+    sample.get(&answer.location).await
+}
+
 fn frames(sample: &Sample) -> Vec<Frame> {
     let frames = sample.app.book.frames_at(sample.points[5]).unwrap();
     frames.into_iter().map(|f| f.body).collect()
@@ -61,7 +70,7 @@ fn with<'a>(more: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
 #[tokio::test]
 async fn the_page_offers_the_mix_and_prompts_for_the_second_look() {
     let sample = Sample::empty();
-    let page = sample.get(&format!("/at/{}/count", sample.points[5])).await;
+    let page = open(&sample, &format!("/at/{}/count", sample.points[5])).await;
     page.holds("big bluestem")
         .holds("indiangrass")
         .holds("Looked, none")
@@ -323,6 +332,30 @@ async fn coming_back_after_saving_and_changing_makes_a_correction() {
     );
 }
 
+/// Browsers load a page anew when somebody goes back to it, and put the marks back into the
+/// form they find there. Were that form a new frame, saving it would count everything twice.
+#[tokio::test]
+async fn going_back_after_saving_leads_to_the_saved_frame() {
+    let sample = Sample::empty();
+    let begun = sample
+        .get(&format!("/at/{}/count", sample.points[5]))
+        .await
+        .location;
+    let first = sample.get(&begun).await.text();
+    // Something new is met meanwhile: the columns of this form stay as they were.
+    sample.keep(desk_support::frame(
+        sample.points[0],
+        1,
+        desk_support::cells(&Counted::Taxon("setaria_faberi".to_owned()), [1]),
+    ));
+    assert_eq!(sample.get(&begun).await.text(), first);
+    let id: RecordId = hidden(&first, "id").parse().unwrap();
+    send(&sample, &grid(id, &with(&[("c", "0.1")]))).await;
+    let back = sample.get(&begun).await;
+    assert_eq!(back.status, StatusCode::SEE_OTHER);
+    assert_eq!(back.location, format!("/frames/{id}"));
+}
+
 #[tokio::test]
 async fn a_point_that_is_not_there() {
     let sample = Sample::empty();
@@ -526,6 +559,6 @@ async fn the_page_stays_small_after_a_rich_visit() {
         ));
     }
     sample.keep(desk_support::frame(sample.points[0], 1, tallies));
-    let page = sample.get(&format!("/at/{}/count", sample.points[5])).await;
+    let page = open(&sample, &format!("/at/{}/count", sample.points[5])).await;
     assert!(page.bytes.len() < 30_000, "{} bytes", page.bytes.len());
 }

@@ -290,6 +290,26 @@ impl Draft {
         draft
     }
 
+    /// The address of the form, empty, with this id, device and columns.
+    pub fn address(&self, point: RecordId) -> String {
+        let mut query = form_urlencoded::Serializer::new(String::new());
+        query.append_pair("id", &self.id.to_string());
+        match &self.device {
+            Device::Grid { cells, side } => query
+                .append_pair("device", "grid")
+                .append_pair("cells", cells)
+                .append_pair("side", side),
+            Device::Quadrat { area, unit } => query
+                .append_pair("device", "quadrat")
+                .append_pair("area", area)
+                .append_pair("unit", unit),
+        };
+        for column in &self.columns {
+            query.append_pair("col", &column.what.code());
+        }
+        format!("/at/{point}/count?{}", query.finish())
+    }
+
     /// Takes `column.cell`; false when it is none.
     fn mark(&mut self, mark: &str) -> bool {
         let read = || -> Option<(usize, u32)> {

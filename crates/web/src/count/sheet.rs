@@ -20,8 +20,10 @@ use crate::plot::filled::Troubles;
 use crate::plot::keep::{current_id, keep, saved};
 use crate::plot::place::Place;
 
-/// An empty frame. Without a device in the address: what this scout laid last in this visit, or
-/// the trade's frame.
+/// An empty frame. Its address names the id it will have, the device and the columns, so that a
+/// browser that comes back to it gets the same form and puts the marks back where they were;
+/// and when the frame has been saved meanwhile, coming back leads to the saved frame, not to a
+/// second one with the same marks.
 pub(super) async fn blank(
     State(app): State<Shared>,
     here: Here,
@@ -41,6 +43,7 @@ pub(super) async fn blank(
                 }
                 device
             }
+            // What this scout laid last in this visit, or the trade's frame.
             None => app
                 .book
                 .frames(place.visit.id)?
@@ -49,8 +52,24 @@ pub(super) async fn blank(
                 .map_or_else(Device::usual, |frame| Device::of(frame.body.shape)),
         };
         let number = app.book.next_frame_number(place.point.id)?;
-        let mut draft = Draft::new(device, number, here.scout.clone().unwrap_or_default());
-        palette::offer(app, &place, &mut draft)?;
+        let scout = here.scout.clone().unwrap_or_default();
+        let Ok(named) = query.get("id").parse::<RecordId>() else {
+            let mut draft = Draft::new(device, number, scout);
+            palette::offer(app, &place, &mut draft)?;
+            return Ok(Redirect::to(&draft.address(place.point.id)).into_response());
+        };
+        if app.book.get(named)?.is_some() {
+            // The id of anything else is one that somebody made up: begin anew.
+            let to = match app.book.frame(named)? {
+                Some(frame) => format!("/frames/{}", frame.id),
+                None => format!("/at/{}/count", place.point.id),
+            };
+            return Ok(Redirect::to(&to).into_response());
+        }
+        let mut draft = Draft::read(&query);
+        draft.number = number.to_string();
+        draft.scout = scout;
+        draft.strange.clear();
         show(app, &here, place, draft, Around::default())
     })
     .await
