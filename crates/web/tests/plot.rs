@@ -458,3 +458,32 @@ async fn an_empty_book_says_what_to_do_first() {
         .holds("Choose a point first")
         .holds("Before you walk");
 }
+
+/// Browsers fill a form in again when somebody goes back after saving: that must lead to what
+/// was saved, not to a second record.
+#[tokio::test]
+async fn going_back_after_saving_leads_to_what_was_saved() {
+    let sample = Sample::empty();
+    let first = sample.get("/plantings/new").await;
+    assert_eq!(first.status, StatusCode::SEE_OTHER);
+    let id = first.location.split("id=").nth(1).unwrap().to_owned();
+    let form = sample.get(&first.location).await;
+    form.holds(&format!("name=\"id\" value=\"{id}\""));
+    let ids = [id.clone(), RecordId::new().to_string()];
+    let saved = sample.post("/plantings", &planting(&ids, &[])).await;
+    assert_eq!(saved.status, StatusCode::SEE_OTHER, "{}", saved.text());
+    let back = sample.get(&first.location).await;
+    assert_eq!(back.location, format!("/plantings/{id}"));
+    // The other forms name their record too, and keep what they were opened with.
+    for address in [
+        "/sites/new".to_owned(),
+        format!("/plots/new?planting={}", sample.planting),
+        format!("/visits/new?planting={}", sample.planting),
+        format!("/points/new?plot={}&visit={}", sample.plot, sample.visit),
+    ] {
+        let to = sample.get(&address).await.location;
+        assert!(to.contains("id="), "{address} led to {to}");
+        let form = sample.get(&to).await;
+        assert_eq!(form.status, StatusCode::OK, "{to}\n{}", form.text());
+    }
+}

@@ -11,6 +11,7 @@ use crate::app::Shared;
 
 mod at;
 pub(crate) mod filled;
+mod fresh;
 pub(crate) mod keep;
 pub(crate) mod place;
 mod planting;

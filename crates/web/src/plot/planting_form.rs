@@ -16,6 +16,7 @@ use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
+use crate::plot::fresh::{Fresh, fresh};
 use crate::plot::keep::{Draft, keep, refuse, saved};
 use crate::plot::site_form;
 use crate::words::{self, CM_PER_INCH};
@@ -165,7 +166,12 @@ pub(super) async fn blank(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = Filled::new();
+        let mut filled = match fresh(app, "/plantings/new", &query, |id| {
+            format!("/plantings/{id}")
+        })? {
+            Fresh::Form(filled) => *filled,
+            Fresh::Elsewhere(there) => return Ok(there),
+        };
         if let Ok(site) = query.get("site").parse::<RecordId>()
             && let Some(site) = app.book.site(site)?
         {

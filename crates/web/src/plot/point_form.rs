@@ -12,6 +12,7 @@ use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
+use crate::plot::fresh::{Fresh, fresh};
 use crate::plot::keep::{Draft, keep, refuse, saved};
 use crate::words;
 
@@ -74,7 +75,10 @@ pub(super) async fn blank(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = Filled::new();
+        let mut filled = match fresh(app, "/points/new", &query, |id| format!("/at/{id}"))? {
+            Fresh::Form(filled) => *filled,
+            Fresh::Elsewhere(there) => return Ok(there),
+        };
         filled.set("plot", query.get("plot"));
         filled.set("visit", query.get("visit"));
         page(app, &here, filled, false)

@@ -8,10 +8,11 @@ use standbook_fieldbook::{Body, RecordId};
 
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
-use crate::form::Form;
+use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
+use crate::plot::fresh::{Fresh, fresh};
 use crate::plot::keep::{Draft, keep, refuse, saved};
 
 /// The form.
@@ -39,8 +40,21 @@ fn page(app: &App, here: &Here, mut filled: Filled) -> Result<Response, Failure>
 }
 
 /// An empty form.
-pub(super) async fn blank(State(app): State<Shared>, here: Here) -> Result<Response, Failure> {
-    run(app, move |app| page(app, &here, Filled::new())).await
+pub(super) async fn blank(
+    State(app): State<Shared>,
+    here: Here,
+    Query(query): Query,
+) -> Result<Response, Failure> {
+    run(app, move |app| {
+        let filled = match fresh(app, "/sites/new", &query, |id| {
+            format!("/plantings/new?site={id}")
+        })? {
+            Fresh::Form(filled) => *filled,
+            Fresh::Elsewhere(there) => return Ok(there),
+        };
+        page(app, &here, filled)
+    })
+    .await
 }
 
 /// The form filled in with a site, to correct it.

@@ -12,6 +12,7 @@ use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
+use crate::plot::fresh::{Fresh, fresh};
 use crate::plot::keep::{Draft, keep, refuse, saved};
 use crate::plot::place::planting_and_site;
 use crate::words;
@@ -65,7 +66,14 @@ pub(super) async fn blank(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     let planting = record_id(query.get("planting"), "planting")?;
-    run(app, move |app| page(app, &here, planting, Filled::new())).await
+    run(app, move |app| {
+        let filled = match fresh(app, "/visits/new", &query, |id| format!("/visits/{id}"))? {
+            Fresh::Form(filled) => *filled,
+            Fresh::Elsewhere(there) => return Ok(there),
+        };
+        page(app, &here, planting, filled)
+    })
+    .await
 }
 
 /// The form filled in with a visit, to correct it.
