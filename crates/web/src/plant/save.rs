@@ -7,7 +7,7 @@ use axum::extract::{Path, State};
 use axum::http::header::SET_COOKIE;
 use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::record::{Body, Determination, Record, Unknown};
-use standbook_fieldbook::{BookError, Kept, RecordId};
+use standbook_fieldbook::{BookError, RecordId};
 use standbook_identify::{Planted, assess};
 
 use crate::app::{App, Shared, run};
@@ -42,8 +42,8 @@ pub async fn save(
                 refused(html(&shown)?, &Failure::BadRequest(String::new()))
             }
             Ok(records) => match app.book.append(records) {
-                Ok(kept) => {
-                    debug_assert!(kept.iter().all(|k| matches!(k, Kept::New | Kept::Already)));
+                // New or kept already: a form sent twice is one record.
+                Ok(_) => {
                     let to = format!("/at/{point}/plant/saved/{}", walk.id);
                     let mut response = Redirect::to(&to).into_response();
                     if let Some(cookie) = remember_scout(&fields.scout) {
