@@ -29,12 +29,13 @@ const READ_S: f64 = 8.0;
 /// Longest way through the couplets.
 const DEEPEST: usize = 12;
 
-/// Grows couplets for first-season plants from the profiles of a key.
+/// Grows couplets for first-season plants from the profiles of a key. Only traits that plants of
+/// two to four leaves show are asked for: runners, say, would lead a young switchgrass astray.
 pub fn grow(key: &Key) -> Couplets {
     let traits: Vec<&Trait> = key
         .traits
         .iter()
-        .filter(|t| t.decides && !t.states().is_empty() && t.visible_at(LeafStage::Tillering))
+        .filter(|t| t.decides && !t.states().is_empty() && t.visible_at(LeafStage::FewLeaves))
         .collect();
     let mut grower = Grower {
         key,

@@ -113,6 +113,9 @@ pub struct Assessment {
     pub outcome: Outcome,
     /// Shares by what the count needs.
     pub shares: Shares,
+    /// The planted share had *planted* and *something else* started even: what the answers alone
+    /// say on the count's question. 0 to 1.
+    pub planted_from_even: f64,
     /// The answer the count needs; never *something else* or *planted* from the prior alone.
     pub counts_as: CountsAs,
     /// Groups with their probability, best first (without *not in this key*).
@@ -168,6 +171,7 @@ pub fn assess(table: &Table, evidence: &Evidence, planted: Planted) -> Assessmen
         CountsAs::Undecided
     };
     Assessment {
+        planted_from_even: from_even(shares.planted, before),
         outcome: outcome_of(table, &ranking, &deciding),
         groups: groups_of(table, &posterior),
         ranking,

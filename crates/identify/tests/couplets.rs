@@ -11,7 +11,7 @@ use common::{files, key, likeliest, state, table};
 use standbook_identify::couplets::{CoupletStep, grow, walk};
 use standbook_identify::{Answer, Evidence, Planted, Reading, Situation, assess, looks};
 use standbook_key::couplet::{Couplet, Couplets, Lead, LeadReading, LeadTest, LeadTo};
-use standbook_key::{FactValue, KeyFiles, Often, StateId, TaxonId, TraitId, load};
+use standbook_key::{FactValue, KeyFiles, LeafStage, Often, StateId, TaxonId, TraitId, load};
 
 /// More would fit no booklet.
 const MOST_COUPLETS: usize = 100;
@@ -259,8 +259,25 @@ fn every_taxon_is_led_home() {
         lengths.len()
     );
     assert!(lengths.iter().all(|n| *n <= 12));
-    // Ratchet; measured 30.
-    assert!(alone >= 29, "{alone}");
+    // Ratchet; measured 25. (30 when couplets asked for runners, which a seedling of two to
+    // four leaves has not got yet: a young switchgrass was led to fall panicum.)
+    assert!(alone >= 24, "{alone}");
+}
+
+/// A first-summer plant must not be led astray by a mark that it can't show yet.
+#[test]
+fn no_couplet_asks_for_what_a_young_plant_cannot_show() {
+    for couplet in &grow(key()).couplets {
+        for test in couplet.leads.iter().filter_map(|l| l.when.as_ref()) {
+            let one = key().trait_by_id(test.trait_id.as_str()).unwrap();
+            assert!(
+                one.visible_at(LeafStage::FewLeaves),
+                "couplet {} asks for {}",
+                couplet.number,
+                one.id
+            );
+        }
+    }
 }
 
 /// From the free walk to couplets and back: what was answered stays, and leads as far as it

@@ -42,3 +42,36 @@ pub async fn serve(Path(name): Path<String>) -> Result<Response, Failure> {
     }
     Err(Failure::NotFound { what: "file" })
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    /// The places' style sheets end up in one: a bare class that two of them define would
+    /// change the other's pages (the stand's answer once spread the walk's buttons).
+    #[test]
+    fn no_two_places_define_the_same_bare_class() {
+        let sheets = [
+            ("plot", include_str!("../static/plot.css")),
+            ("count", include_str!("../static/count.css")),
+            ("plant", include_str!("../static/plant.css")),
+            ("stand", include_str!("../static/stand.css")),
+            ("desk", include_str!("../static/desk.css")),
+        ];
+        let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
+        for (place, sheet) in sheets {
+            for line in sheet.lines() {
+                let name = line
+                    .strip_prefix('.')
+                    .and_then(|rest| rest.split_once(" {"))
+                    .map(|(name, _)| name)
+                    .filter(|name| !name.contains([' ', '.', ':', '>', ',']));
+                if let Some(name) = name {
+                    let owner = *owners.entry(name).or_insert(place);
+                    assert_eq!(owner, place, ".{name} is defined by {owner} and {place}");
+                }
+            }
+        }
+        assert!(owners.len() > 20, "the sheets could not be read");
+    }
+}

@@ -47,7 +47,11 @@ pub struct Shell {
 impl Shell {
     /// The frame for a page of `tab`.
     pub fn new(app: &App, here: &Here, tab: Tab, title: impl Into<String>) -> Shell {
-        let at = |place: &str| match here.point {
+        // Cookies are shared by all ports of this machine: a point of another book is none here.
+        let point = here
+            .point
+            .filter(|id| matches!(app.book.point(*id), Ok(Some(_))));
+        let at = |place: &str| match point {
             Some(point) => format!("/at/{point}/{place}"),
             None => format!("/plot?for={place}"),
         };

@@ -96,7 +96,7 @@ async fn an_opinion_adds_and_the_latest_counts() {
     );
     let page = sample.get(&address(&sample)).await;
     page.holds("<h1>indiangrass")
-        .holds("The latest opinion counts: C. Wold")
+        .holds("The latest opinion names this plant: C. Wold")
         .holds("Disputed:");
     page.holds("notched ligule\nseen &#60;b&#62;twice&#60;/b&#62;")
         .lacks("<b>twice");

@@ -425,3 +425,73 @@ async fn the_key_is_readable_with_its_sources() {
         couplets.holds(&format!("/key/{}\"", taxon.id));
     }
 }
+
+/// Words typed for a new unknown, without choosing one: they must not get lost.
+#[tokio::test]
+async fn words_alone_make_a_new_unknown() {
+    let sample = Sample::empty();
+    let (walk, unknown) = (RecordId::new().to_string(), RecordId::new().to_string());
+    let number = sample
+        .app
+        .book
+        .next_unknown_number(sample.visit)
+        .unwrap()
+        .to_string();
+    let fields = save(
+        &walk,
+        &["vernation:rolled"],
+        &[
+            ("scout", "Thea Marsh"),
+            ("unknown", ""),
+            ("unknown_id", &unknown),
+            ("unknown_number", &number),
+            ("description", "grey, stiff"),
+        ],
+    );
+    let answer = post(&sample, &fields).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    let kept = sample.app.book.unknown(unknown.parse().unwrap()).unwrap();
+    assert_eq!(kept.unwrap().body.description, "grey, stiff");
+    // Chosen, but without words: it stays chosen while the words are asked for.
+    let walk = RecordId::new().to_string();
+    let fields = save(
+        &walk,
+        &["vernation:rolled"],
+        &[
+            ("scout", "Thea Marsh"),
+            ("unknown", "new"),
+            ("unknown_id", &walk),
+            ("unknown_number", "9"),
+        ],
+    );
+    post(&sample, &fields)
+        .await
+        .holds("<option value=\"new\" selected>");
+}
+
+#[tokio::test]
+async fn before_there_is_evidence_nothing_is_said_of_the_plant() {
+    let sample = Sample::empty();
+    sample
+        .get(&at(&sample, "&a=vernation:cannot_tell"))
+        .await
+        .lacks("planted here")
+        .holds("Save this plant");
+    sample
+        .get(&at(&sample, "&a=vernation:rolled"))
+        .await
+        .holds("from an even start")
+        .holds("3 of 52 names of the key are sown here");
+}
+
+/// Cookies are shared by all ports of a machine: the demo's point is none of this book's.
+#[tokio::test]
+async fn a_point_of_another_book_leads_to_the_choice_of_one() {
+    let sample = Sample::empty();
+    let request = Request::get("/key")
+        .header("host", "127.0.0.1")
+        .header("cookie", format!("point={}", RecordId::new()))
+        .body(String::new().into())
+        .unwrap();
+    sample.ask(request).await.holds("href=\"/plot?for=plant\"");
+}

@@ -109,7 +109,7 @@ pub(super) fn standing(
         (_, _, Some(latest)) => (
             Called::by_opinion(&latest.body),
             format!(
-                "The latest opinion counts: {}, {}.",
+                "The latest opinion names this plant: {}, {}. Frames keep what was counted in them; correct the frame where it matters.",
                 latest.author,
                 instant_words(&latest.born_at)
             ),
@@ -117,8 +117,11 @@ pub(super) fn standing(
         _ => (
             scout.clone(),
             format!(
-                "No second opinion yet: the name of {} counts.",
-                determination.author
+                "No second opinion yet{}.",
+                match &determination.body.taxon {
+                    Some(_) => format!(": the name that {} gave stands", determination.author),
+                    None => format!(", and {} gave no name", determination.author),
+                }
             ),
         ),
     };

@@ -8,7 +8,7 @@ use axum::http::header::SET_COOKIE;
 use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::record::{Body, Determination, Record, Unknown};
 use standbook_fieldbook::{BookError, RecordId};
-use standbook_identify::{Planted, assess};
+use standbook_identify::{NOT_IN_KEY, Planted, assess};
 
 use crate::app::{App, Shared, run};
 use crate::evidence::record_of;
@@ -106,7 +106,17 @@ fn save_fields(form: &Form) -> SaveFields {
         // Browsers send CR LF from a text area.
         note: form.get("note").replace('\r', ""),
         description: form.get("description").replace('\r', ""),
+        new_unknown: chosen_unknown(form) == "new",
         scout: form.get("scout").to_owned(),
+    }
+}
+
+/// The field code chosen. Words for a new unknown without a choice mean a new unknown: they must
+/// not get lost.
+fn chosen_unknown(form: &Form) -> &str {
+    match form.get("unknown") {
+        "" if form.has("description") => "new",
+        chosen => chosen,
     }
 }
 
@@ -163,7 +173,7 @@ fn records(
         body,
     };
     let mut records = Vec::new();
-    let unknown = match form.get("unknown") {
+    let unknown = match chosen_unknown(form) {
         "" => None,
         "new" => {
             let id = form.get("unknown_id").parse::<RecordId>().ok();
@@ -228,6 +238,8 @@ struct SavedPage {
     /// Common and scientific name; none when no name was given.
     name: Option<(String, String)>,
     outcome: String,
+    /// Common name of the likeliest taxon.
+    likeliest: String,
     probability: String,
     /// `unknown 3`, when the walk was for one.
     unknown: Option<u32>,
@@ -257,6 +269,15 @@ pub async fn saved(
             id: kept.id,
             name: kept.body.taxon.as_deref().map(|t| taxon_name(app, t)),
             outcome: outcome_words(&kept.body.evidence.outcome),
+            likeliest: kept
+                .body
+                .evidence
+                .ranking
+                .first()
+                .map_or_else(String::new, |r| match r.taxon.as_str() {
+                    NOT_IN_KEY => "not in this key".to_owned(),
+                    id => taxon_name(app, id).0,
+                }),
             probability: kept
                 .body
                 .evidence

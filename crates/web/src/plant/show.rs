@@ -138,8 +138,12 @@ pub struct WalkPage {
     pub stages: Vec<(&'static str, &'static str, bool)>,
     /// Tools: id, name, in hand.
     pub tools: Vec<(&'static str, &'static str, bool)>,
-    /// What the walk says so far.
+    /// What the walk says so far; nothing before there is evidence.
     pub verdict: Option<Verdict>,
+    /// Whether anything was answered: then it may be saved.
+    pub answered: bool,
+    /// Stage and tools in words.
+    pub situation: String,
     /// The look on the page.
     pub question: Option<Question>,
     /// Couplets, when they are read.
@@ -173,6 +177,8 @@ pub struct SaveFields {
     pub note: String,
     /// Description of a new unknown.
     pub description: String,
+    /// Whether a new unknown was chosen.
+    pub new_unknown: bool,
     /// Scout.
     pub scout: String,
 }
@@ -235,7 +241,9 @@ pub fn page(
         &situation,
         planted,
     );
-    let any = !walk.evidence.answers().is_empty();
+    // "Can't tell" is an answer, and no evidence.
+    let any = !said.contributions.is_empty();
+    let answered = !walk.evidence.answers().is_empty();
     let asked = walk.ask.as_deref().and_then(|id| app.table.trait_index(id));
     let proposed = next.first().map(|look| look.trait_index);
     let shown = asked.or(proposed);
@@ -265,6 +273,8 @@ pub fn page(
             .map(|&(id, need, name)| (id, name, walk.stage.is_none() || walk.tools.contains(&need)))
             .collect(),
         verdict,
+        answered,
+        situation: situation_words(walk),
         question: shown.map(|at| question(app, walk, at, asked != Some(at), planted)),
         couplets,
         given: given(app, walk),
@@ -316,6 +326,12 @@ fn question(app: &App, walk: &Walk, at: usize, proposed: bool, planted: Planted)
         supports_only: one.is_some_and(|t| !t.decides),
         id,
     }
+}
+
+fn situation_words(walk: &Walk) -> String {
+    let mut words = vec![walk.situation().leaf_stage.name()];
+    words.extend(walk.tools.iter().map(|tool| tool.name()));
+    words.join(", ")
 }
 
 fn given(app: &App, walk: &Walk) -> Vec<Given> {

@@ -42,6 +42,10 @@ pub struct Verdict {
     pub counts_as: &'static str,
     /// Id of that answer, for the style sheet.
     pub counts_as_id: &'static str,
+    /// Share of planted from an even start of planted against something else: the answers alone.
+    pub planted_even: String,
+    /// How the names start: `6 of 52 names of the key are sown here`.
+    pub start: String,
     /// Share of planted here, something else, not in this key.
     pub planted: String,
     /// See `planted`.
@@ -123,6 +127,14 @@ pub fn verdict(app: &App, said: &Assessment, planted: Planted) -> Verdict {
             CountsAs::Undecided => "Undecided",
         },
         counts_as_id: said.counts_as.id(),
+        planted_even: percent(said.planted_from_even),
+        start: format!(
+            "{} of {} names of the key are sown here",
+            (0..table.rows.len())
+                .filter(|&row| planted.contains(table, row))
+                .count(),
+            app.key.taxa.len()
+        ),
         planted: percent(said.shares.planted),
         other: percent(said.shares.other),
         not_in_key: percent(said.shares.not_in_key),
