@@ -167,13 +167,22 @@ impl Grower<'_> {
         parts
     }
 
-    /// Bits gained by parting the taxa left. A taxon behind several leads counts in full in
-    /// each, so that a question which keeps the same taxa on every side gains nothing.
+    /// Bits gained by parting the taxa left. Among many, a taxon behind several leads counts in
+    /// full in each, so that a question which keeps the same taxa on every side gains nothing.
+    /// Of a pair it counts by an equal share: there the couplets can't grow any more, and parting
+    /// some of the plants is better than ending in both names.
     fn bits(&self, t: usize, parts: &[Part], left: &[usize]) -> f64 {
         let n = left.len() as f64;
+        let share = |taxon: &usize| -> f64 {
+            if left.len() > 2 {
+                return 1.0;
+            }
+            let behind = parts.iter().filter(|(_, taxa)| taxa.contains(taxon));
+            1.0 / behind.count() as f64
+        };
         let after: f64 = parts
             .iter()
-            .map(|(_, taxa)| taxa.len() as f64 / n * (taxa.len() as f64).log2())
+            .map(|(_, taxa)| taxa.iter().map(share).sum::<f64>() / n * (taxa.len() as f64).log2())
             .sum();
         (n.log2() - after) * (1.0 - self.traits[t].misread.rate)
     }

@@ -344,6 +344,13 @@ fn contradicts(taxon: &Taxon, test: &LeadTest) -> bool {
     if facts.is_empty() {
         return false;
     }
+    // `rarely coarse` alone says nothing of what is usual, so it speaks against no lead.
+    let only_rare = facts.iter().all(
+        |fact| matches!(&fact.value, FactValue::State { often, .. } if *often == Often::Rarely),
+    );
+    if only_rare {
+        return false;
+    }
     !facts.iter().any(|fact| match (&fact.value, &test.reading) {
         (FactValue::State { state, .. }, LeadReading::States(wanted)) => wanted.contains(state),
         (FactValue::Range { low, high }, LeadReading::Range { low: l, high: h }) => {
