@@ -16,6 +16,7 @@ use crate::call::{Fault, Kept, Receipt};
 use crate::error::{BookError, from_io, from_sqlite};
 use crate::open::{Opened, ReadBy, Want, open, open_read_only, reading};
 use crate::record::Record;
+use crate::schema::see_as_newest;
 use crate::writer::{Call, CallFailed, Job, start};
 
 /// Idle reading connections kept for the next question.
@@ -75,8 +76,8 @@ impl Book {
     }
 
     /// Opens a book, and brings it to this program's version if it is older. A book in a place
-    /// that cannot be written is opened for viewing: then [`Book::read_only`] says why and
-    /// every `append` is refused with [`BookError::ReadOnly`].
+    /// that cannot be written is opened for viewing, in the version it has: then
+    /// [`Book::read_only`] says why and every `append` is refused with [`BookError::ReadOnly`].
     pub fn open(path: impl AsRef<Path>) -> Result<Book, BookError> {
         Book::start(path.as_ref(), open(path.as_ref(), Want::Open)?)
     }
@@ -183,7 +184,10 @@ impl Book {
         };
         let answer = conn
             .transaction_with_behavior(TransactionBehavior::Deferred)
-            .and_then(|tx| question(&tx))
+            .and_then(|tx| {
+                see_as_newest(&tx)?;
+                question(&tx)
+            })
             .map_err(|error| from_sqlite(self.path(), &error))?;
         let mut idle = self.idle_readers();
         if idle.len() < IDLE_READERS {

@@ -134,34 +134,48 @@ fn received<'a>(
     }
 }
 
-/// Indexes in an order in which every record comes after what it refers to: by kind, then by
-/// place in the chain of corrections, then by id.
+/// Indexes in an order in which every record comes after what it refers to: by kind, then by how
+/// far back corrections and repeats of frames lead within this call, then by id.
 fn writing_order(records: &[Record]) -> Vec<usize> {
-    let earlier: HashMap<RecordId, RecordId> = records
-        .iter()
-        .filter_map(|record| Some((record.id, record.supersedes?)))
-        .collect();
-    let mut depths: HashMap<RecordId, usize> = HashMap::new();
+    let mut later: HashMap<RecordId, Vec<RecordId>> = HashMap::new();
+    let mut waits_for: HashMap<RecordId, usize> =
+        records.iter().map(|record| (record.id, 0)).collect();
     for record in records {
-        // Down the chain until a known depth or its end; a circle ends too, and its records then
-        // fail as corrections of records that are not in the book.
-        let mut path = vec![record.id];
-        let mut on_path = HashSet::from([record.id]);
-        let mut depth = 0;
-        while let Some(next) = path.last().and_then(|id| earlier.get(id)) {
-            if let Some(known) = depths.get(next) {
-                depth = known + 1;
-                break;
+        let repeats = match &record.body {
+            Body::Frame(frame) => frame.repeats,
+            _ => None,
+        };
+        for earlier in record.supersedes.into_iter().chain(repeats) {
+            if waits_for.contains_key(&earlier) {
+                later.entry(earlier).or_default().push(record.id);
+                *waits_for.entry(record.id).or_default() += 1;
             }
-            if !on_path.insert(*next) {
-                break;
+        }
+    }
+    // Level by level. The records of a circle get no depth, come first, and then fail as
+    // corrections or repeats of records that are not in the book.
+    let mut depths: HashMap<RecordId, usize> = HashMap::new();
+    let mut level: Vec<RecordId> = waits_for
+        .iter()
+        .filter_map(|(id, waits)| (*waits == 0).then_some(*id))
+        .collect();
+    for depth in 1.. {
+        let mut next = Vec::new();
+        for id in level {
+            depths.insert(id, depth);
+            for then in later.remove(&id).into_iter().flatten() {
+                if let Some(waits) = waits_for.get_mut(&then) {
+                    *waits -= 1;
+                    if *waits == 0 {
+                        next.push(then);
+                    }
+                }
             }
-            path.push(*next);
         }
-        for id in path.into_iter().rev() {
-            depths.entry(id).or_insert(depth);
-            depth += 1;
+        if next.is_empty() {
+            break;
         }
+        level = next;
     }
     let mut order: Vec<usize> = (0..records.len()).collect();
     order.sort_by_key(|&at| {
@@ -180,13 +194,18 @@ fn rank(body: &Body) -> u8 {
     match body {
         Body::Site(_) => 0,
         Body::Planting(_) => 1,
-        Body::Plot(_) => 2,
-        Body::Visit(_) => 3,
-        Body::Point(_) => 4,
-        Body::Unknown(_) => 5,
-        Body::Frame(_) => 6,
-        Body::Determination(_) => 7,
-        Body::Opinion(_) => 8,
-        Body::Photo(_) => 9,
+        Body::SeedLot(_) => 2,
+        Body::Event(_) => 3,
+        Body::Plot(_) => 4,
+        Body::Outline(_) => 5,
+        Body::Plan(_) => 6,
+        Body::Standard(_) => 7,
+        Body::Visit(_) => 8,
+        Body::Point(_) => 9,
+        Body::Unknown(_) => 10,
+        Body::Frame(_) => 11,
+        Body::Determination(_) => 12,
+        Body::Opinion(_) => 13,
+        Body::Photo(_) => 14,
     }
 }

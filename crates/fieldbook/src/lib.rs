@@ -40,6 +40,6 @@ pub use error::{BookError, LineFault, Problem};
 pub use exchange::Import;
 pub use id::RecordId;
 pub use photo::PHOTO_MAX_BYTES;
-pub use read::Entry;
+pub use read::{BeforeSeeding, Entry};
 pub use record::{Body, Record};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};

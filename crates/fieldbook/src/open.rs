@@ -91,6 +91,8 @@ fn per_connection(conn: &Connection) -> rusqlite::Result<()> {
     conn.busy_timeout(Duration::from_secs(BUSY_WAIT_S))?;
     conn.set_prepared_statement_cache_capacity(128);
     conn.pragma_update(None, "foreign_keys", true)?;
+    // What a question needs for itself (older books) must not need a folder that can be written.
+    conn.pragma_update(None, "temp_store", "MEMORY")?;
     // Without this INSERT OR REPLACE deletes rows without asking the triggers.
     conn.pragma_update(None, "recursive_triggers", true)?;
     conn.pragma_update(None, "trusted_schema", false)?;
@@ -288,12 +290,6 @@ fn look_inside(path: &Path, read_by: ReadBy) -> Result<(), BookError> {
     let conn = reading(path, read_by)?;
     let identity = identify(&conn).map_err(|error| from_sqlite(path, &error))?;
     match identity {
-        Identity::Book(found) if (1..SCHEMA_VERSION).contains(&found) => Err(BookError::ReadOnly {
-            path: path.to_owned(),
-            why: format!(
-                "it has version {found} and must be brought to version {SCHEMA_VERSION} first"
-            ),
-        }),
         Identity::Unborn => {
             let why = "it is an SQLite file with nothing in it".to_owned();
             Err(BookError::NotABook {

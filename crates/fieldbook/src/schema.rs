@@ -3,21 +3,67 @@
 //! The version is kept in `user_version`, the mark in `application_id` (header bytes 60 and 68).
 //! Steps only go forward; each runs in one transaction together with its version number, so a
 //! crash leaves the old version or the new one. Settings of a connection are not here (`open`).
+//!
+//! A book of an older version that cannot be written is shown as it is: `see_as_newest` puts
+//! views in memory before its tables, and changes nothing in the file.
 
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, ffi};
 
 /// Marks an SQLite file as a book: the letters `Stbk` as a big-endian number.
 pub const APPLICATION_ID: i64 = 0x5374_626B;
 
 /// Step n leads from version n to n + 1. Add at the end; never edit a released one.
-const STEPS: &[&str] = &[include_str!("schema/0001_first.sql")];
+const STEPS: &[&str] = &[
+    include_str!("schema/0001_first.sql"),
+    include_str!("schema/0002_judging.sql"),
+];
+
+/// What makes a book of version n, for viewing, look like the newest version; n counts from 1.
+const SEEN_AS_NEWEST: [&str; STEPS.len() - 1] = [include_str!("schema/seen_1_as_2.sql")];
 
 /// The newest version of a book that this program knows and the one it makes.
 pub const SCHEMA_VERSION: i64 = STEPS.len() as i64;
 
-/// Brings a book to the newest version.
+/// Brings a book to the newest version. Every record comes through as it is.
 pub(crate) fn migrate(conn: &mut Connection) -> rusqlite::Result<()> {
-    migrate_by(conn, STEPS)
+    // A step may make a table anew to which others refer. Inside a transaction this setting does nothing.
+    conn.pragma_update(None, "foreign_keys", false)?;
+    let done = migrate_by(conn, STEPS);
+    let back = conn.pragma_update(None, "foreign_keys", true);
+    done.and(back)
+}
+
+/// Inside a transaction of a reader: what older versions lack is there, and empty. Lasts until
+/// the transaction is rolled back.
+pub(crate) fn see_as_newest(tx: &Transaction<'_>) -> rusqlite::Result<()> {
+    let version: i64 = tx.pragma_query_value(None, "user_version", |row| row.get(0))?;
+    match usize::try_from(version - 1)
+        .ok()
+        .and_then(|at| SEEN_AS_NEWEST.get(at))
+    {
+        Some(views) => tx.execute_batch(views),
+        None => Ok(()),
+    }
+}
+
+/// Refuses a book in which a record refers to one that is not there.
+fn check_foreign_keys(tx: &Transaction<'_>) -> rusqlite::Result<()> {
+    let astray: Option<(String, String)> = tx
+        .query_row("PRAGMA foreign_key_check", [], |row| {
+            Ok((row.get(0)?, row.get(2)?))
+        })
+        .optional()?;
+    match astray {
+        None => Ok(()),
+        Some((table, parent)) => {
+            let said =
+                format!("a row of table {table} refers to a row that is not in table {parent}");
+            Err(rusqlite::Error::SqliteFailure(
+                ffi::Error::new(ffi::SQLITE_CORRUPT),
+                Some(said),
+            ))
+        }
+    }
 }
 
 fn migrate_by(conn: &mut Connection, steps: &[&str]) -> rusqlite::Result<()> {
@@ -29,6 +75,7 @@ fn migrate_by(conn: &mut Connection, steps: &[&str]) -> rusqlite::Result<()> {
             return Ok(());
         };
         tx.execute_batch(step)?;
+        check_foreign_keys(&tx)?;
         tx.pragma_update(None, "application_id", APPLICATION_ID)?;
         tx.pragma_update(None, "user_version", version + 1)?;
         tx.commit()?;

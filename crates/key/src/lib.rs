@@ -18,6 +18,7 @@ pub mod pairs;
 mod read_couplets;
 mod read_taxon;
 mod read_traits;
+pub mod standards;
 pub mod yaml;
 
 pub use fault::{Finding, Report, Weight};

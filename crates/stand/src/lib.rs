@@ -12,11 +12,20 @@
 //! Not here: keys, records, files, clocks, network; the wording and rounding of numbers;
 //! thresholds and sampling plans (later).
 
+pub mod agreement;
 pub mod cluster;
 pub mod confidence;
 pub mod convert;
 pub mod count;
+pub mod detect;
+pub mod emergence;
+pub mod measured;
 pub mod method;
+pub mod misnaming;
+pub mod negative_binomial;
+pub mod patch;
 pub mod proportion;
 mod quantile;
+pub mod sample_size;
+pub mod sequential;
 pub mod summary;

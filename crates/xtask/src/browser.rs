@@ -1,10 +1,8 @@
 //! The browser for the page tests: Debian's chromium with its driver.
 //!
-//! Where they are missing they are installed with apt-get, if this user may; otherwise the
-//! exact command is said. Page tests are never skipped.
+//! Page tests are never skipped: where the browser is missing it is installed.
 
-use std::path::PathBuf;
-use std::process::Command;
+use crate::debian::{install, on_path};
 
 const PACKAGES: [&str; 3] = ["chromium", "chromium-driver", "fonts-dejavu-core"];
 
@@ -14,44 +12,14 @@ pub fn find_or_install() -> Result<(), String> {
         return Ok(());
     }
     println!("xtask: no chromium with chromedriver found; installing Debian's");
-    let by_hand = format!(
-        "install them and run this again:\n  sudo apt-get update && sudo apt-get install -y --no-install-recommends {}",
-        PACKAGES.join(" ")
-    );
-    for arguments in [
-        vec!["update", "-qq"],
-        [
-            &["install", "-y", "-qq", "--no-install-recommends"],
-            &PACKAGES[..],
-        ]
-        .concat(),
-    ] {
-        let done = Command::new("apt-get")
-            .args(&arguments)
-            .env("DEBIAN_FRONTEND", "noninteractive")
-            .status();
-        if !done.is_ok_and(|status| status.success()) {
-            return Err(format!(
-                "`apt-get {}` failed; the page tests need chromium and chromedriver: {by_hand}",
-                arguments.join(" ")
-            ));
-        }
-    }
+    install(&PACKAGES, "the page tests")?;
     if found() {
         Ok(())
     } else {
-        Err(format!(
-            "chromium and chromedriver are still missing: {by_hand}"
-        ))
+        Err("chromium and chromedriver are still missing after apt-get install".to_owned())
     }
 }
 
 fn found() -> bool {
     on_path("chromedriver").is_some() && on_path("chromium").is_some()
-}
-
-fn on_path(program: &str) -> Option<PathBuf> {
-    std::env::split_paths(&std::env::var_os("PATH")?)
-        .map(|folder| folder.join(program))
-        .find(|path| path.is_file())
 }

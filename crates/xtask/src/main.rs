@@ -1,6 +1,8 @@
-//! What a contributor or CI runs: `cargo xtask test`, `cargo xtask ci`, `cargo xtask demo-data`.
+//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `demo-data`.
 
+mod beside;
 mod browser;
+mod debian;
 mod demo;
 mod steps;
 
@@ -22,6 +24,15 @@ enum Task {
     Test,
     /// What CI runs: format, clippy, docs, every test
     Ci,
+    /// Compare with SciPy, statsmodels and others on random fields (installs them in a venv)
+    Beside {
+        /// Repeat the run of this seed
+        #[arg(long)]
+        seed: Option<u64>,
+        /// Write the answers that are kept in tests/beside
+        #[arg(long, conflicts_with = "seed")]
+        keep: bool,
+    },
     /// Make demo-data/demo.jsonl from the key and the invented scenario
     DemoData {
         /// Only compare with the file that is there
@@ -34,6 +45,7 @@ fn main() -> ExitCode {
     let done = match Arguments::parse().task {
         Task::Test => steps::test(),
         Task::Ci => steps::ci(),
+        Task::Beside { seed, keep } => steps::beside(seed, keep),
         Task::DemoData { check } => demo::run(check),
     };
     match done {

@@ -2,7 +2,7 @@
 
 use std::process::Command;
 
-use crate::{browser, demo};
+use crate::{beside, browser, demo};
 
 type Done = Result<(), String>;
 
@@ -30,7 +30,16 @@ pub fn ci() -> Done {
     let mut docs = command(&["doc", "--workspace", "--no-deps", "--locked"]);
     docs.env("RUSTDOCFLAGS", "-D warnings");
     run(docs)?;
-    test()
+    test()?;
+    beside(None, false)
+}
+
+/// The reference libraries beside ours, on fields drawn anew.
+pub fn beside(seed: Option<u64>, keep: bool) -> Done {
+    let answers = beside::answers(seed, keep)?;
+    let mut test = command(&["test", "--locked", "--test", "beside"]);
+    test.env("STANDBOOK_BESIDE", answers);
+    run(test)
 }
 
 fn cargo(arguments: &[&str]) -> Done {

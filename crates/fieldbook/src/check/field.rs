@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 
 use super::{Faults, limits};
+use crate::id::RecordId;
 use crate::record::{Counted, Frame, FrameShape, Point, Tally, Unknown, Visit};
 
 pub(super) fn visit(faults: &mut Faults, visit: &Visit) {
@@ -17,16 +18,13 @@ pub(super) fn visit(faults: &mut Faults, visit: &Visit) {
 
 pub(super) fn point(faults: &mut Faults, point: &Point) {
     faults.name("label", &point.label);
-    let Some(fix) = point.position else { return };
-    for (field, degrees, most) in [
-        ("position.latitude", fix.latitude, 90.0),
-        ("position.longitude", fix.longitude, 180.0),
-    ] {
-        if !(-most..=most).contains(&degrees) {
-            let mend = format!("Use signed decimal degrees (WGS 84) from -{most} to {most}.");
-            faults.add(field, format!("{degrees} degrees is out of range"), mend);
-        }
+    if let Some(planned) = point.planned {
+        let most = u32::try_from(limits::PLAN_POINTS).unwrap_or(u32::MAX);
+        faults.whole_number("planned.number", planned.number, most);
     }
+    faults.note("unreachable", &point.unreachable);
+    let Some(fix) = point.position else { return };
+    faults.degrees("position.", fix.latitude, fix.longitude);
     if let Some(radius) = fix.uncertainty_m {
         faults.above_zero("position.uncertainty_m", radius, limits::UNCERTAINTY_M, "m");
     }
@@ -44,7 +42,7 @@ pub(super) fn unknown(faults: &mut Faults, unknown: &Unknown) {
     );
 }
 
-pub(super) fn frame(faults: &mut Faults, frame: &Frame) {
+pub(super) fn frame(faults: &mut Faults, frame: &Frame, id: RecordId) {
     faults.whole_number("number", frame.number, limits::NUMBER);
     faults.name("scout", &frame.scout);
     match frame.shape {
@@ -63,6 +61,25 @@ pub(super) fn frame(faults: &mut Faults, frame: &Frame) {
         FrameShape::Quadrat { area_m2 } => {
             faults.above_zero("shape.area_m2", area_m2, limits::AREA_M2, "m2")
         }
+        FrameShape::Row {
+            length_m,
+            row_spacing_cm,
+        } => {
+            faults.above_zero("shape.length_m", length_m, limits::ROW_LENGTH_M, "m");
+            faults.above_zero(
+                "shape.row_spacing_cm",
+                row_spacing_cm,
+                limits::ROW_SPACING_CM,
+                "cm",
+            );
+        }
+    }
+    if frame.repeats == Some(id) {
+        faults.add(
+            "repeats",
+            "a frame cannot be a second reading of itself",
+            "Give the second reading an id of its own.",
+        );
     }
     faults.items(
         "tallies",
@@ -81,12 +98,21 @@ pub(super) fn frame(faults: &mut Faults, frame: &Frame) {
                     "Enter it once a cell.",
                 ),
                 None => (
-                    "it is in this quadrat already".to_owned(),
+                    format!("it is in this {} already", called(frame.shape)),
                     "Add the plants up in one tally.",
                 ),
             };
             faults.add(format!("tallies[{at}].what"), problem, mend);
         }
+    }
+}
+
+/// What a device is called in a message.
+fn called(shape: FrameShape) -> &'static str {
+    match shape {
+        FrameShape::Grid { .. } => "grid",
+        FrameShape::Quadrat { .. } => "quadrat",
+        FrameShape::Row { .. } => "row",
     }
 }
 
@@ -117,18 +143,19 @@ fn tally(faults: &mut Faults, shape: FrameShape, at: usize, tally: &Tally) {
                 faults.add(plants, "a tally in a grid has a number of plants", mend);
             }
         }
-        FrameShape::Quadrat { .. } => {
+        FrameShape::Quadrat { .. } | FrameShape::Row { .. } => {
+            let device = called(shape);
             if tally.cell.is_some() {
                 faults.add(
                     cell,
-                    "a tally in a quadrat has a cell",
-                    "Leave the cell out: a quadrat has none.",
+                    format!("a tally in a {device} has a cell"),
+                    format!("Leave the cell out: a {device} has none."),
                 );
             }
             match tally.plants {
                 None => faults.add(
                     plants,
-                    "a tally in a quadrat has no number of plants",
+                    format!("a tally in a {device} has no number of plants"),
                     "Give the number.",
                 ),
                 Some(n) => faults.whole_number(plants, n, limits::PLANTS),

@@ -45,3 +45,39 @@ pub const RANKING_SUM: f64 = 1e-6;
 pub const MEASURE: f64 = 1e6;
 /// Digits of a table's fingerprint.
 pub const FINGERPRINT_DIGITS: usize = 128;
+/// Length of a row looked along, m.
+pub const ROW_LENGTH_M: f64 = 1_000.0;
+/// Area sown as stated, m2: a thousand square kilometres.
+pub const STATED_AREA_M2: f64 = 1e9;
+/// What the weights on a seed tag may sum to, percent: tags are rounded.
+pub const TAG_SUM_PERCENT: f64 = 100.5;
+/// Seeds in a pound; the finest known have some 500 million (memory).
+pub const SEEDS_PER_LB: f64 = 1e9;
+/// Weight of one seed lot, pounds.
+pub const BULK_LB: f64 = 1e6;
+/// Noxious kinds of a seed lot.
+pub const NOXIOUS: usize = 50;
+/// Height left by mowing, cm.
+pub const MOWED_CM: f64 = 500.0;
+/// Hours until people may go in after spraying: a year.
+pub const ENTRY_AFTER_H: f64 = 8_784.0;
+/// Days until grazing or haying after spraying: ten years.
+pub const GRAZE_AFTER_DAYS: f64 = 3_653.0;
+/// Rain of one event, mm.
+pub const RAIN_MM: f64 = 2_000.0;
+/// Where an outline came from, 1 to this many characters; file names are long.
+pub const ORIGIN_CHARS: usize = 300;
+/// Polygons of an outline, and rings of a polygon.
+pub const POLYGONS: usize = 500;
+/// Corners of an outline, all rings together.
+pub const CORNERS: usize = 20_000;
+/// Points of a plan, spares with them.
+pub const PLAN_POINTS: usize = 2_000;
+/// Distances of a plan: from the edge, between points, between lines, m.
+pub const PLAN_DISTANCE_M: f64 = 10_000.0;
+/// Density asked for by a standard, plants per m2.
+pub const STANDARD_PLANTS_PER_M2: f64 = 100_000.0;
+/// Growing season that a standard speaks of.
+pub const SEASON: u32 = 100;
+/// Taxa of a standard.
+pub const STANDARD_TAXA: usize = 200;

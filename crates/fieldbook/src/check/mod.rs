@@ -3,10 +3,15 @@
 //! In: a record. Out: every rule it breaks, with the field, what is wrong and how to mend it.
 //! Not here: whether what it refers to exists and fits (`links`).
 
+mod event;
 mod evidence;
 mod field;
 pub mod limits;
+mod outline;
 mod place;
+mod plan;
+mod seed;
+mod standard;
 
 use jiff::civil::Date;
 
@@ -35,10 +40,15 @@ pub(crate) fn check(record: &Record, problems: &mut Vec<Problem>) {
     match &record.body {
         Body::Site(site) => place::site(&mut faults, site),
         Body::Planting(planting) => place::planting(&mut faults, planting),
+        Body::SeedLot(lot) => seed::seed_lot(&mut faults, lot, &record.born_at),
+        Body::Event(event) => event::event(&mut faults, event),
+        Body::Outline(outline) => outline::outline(&mut faults, outline),
+        Body::Plan(plan) => plan::plan(&mut faults, plan),
+        Body::Standard(standard) => standard::standard(&mut faults, standard),
         Body::Plot(plot) => place::plot(&mut faults, plot),
         Body::Visit(visit) => field::visit(&mut faults, visit),
         Body::Point(point) => field::point(&mut faults, point),
-        Body::Frame(frame) => field::frame(&mut faults, frame),
+        Body::Frame(frame) => field::frame(&mut faults, frame, record.id),
         Body::Unknown(unknown) => field::unknown(&mut faults, unknown),
         Body::Determination(determination) => evidence::determination(&mut faults, determination),
         Body::Opinion(it) => opinion(&mut faults, it),
@@ -144,6 +154,11 @@ impl Faults<'_> {
         self.text(field, text, 0, limits::NOTE_CHARS, true);
     }
 
+    /// One line that may be empty.
+    fn line(&mut self, field: impl Into<String>, text: &str) {
+        self.text(field, text, 0, limits::NAME_CHARS, false);
+    }
+
     fn text(
         &mut self,
         field: impl Into<String>,
@@ -244,6 +259,31 @@ impl Faults<'_> {
         if !(value > 0.0 && value <= most) {
             let mend = format!("Use a number above 0 and at most {most} {unit}.");
             self.add(field, format!("{value} {unit} is out of range"), mend);
+        }
+    }
+
+    /// A number from 0 to `most`, in `unit`.
+    fn not_negative(&mut self, field: impl Into<String>, value: f64, most: f64, unit: &str) {
+        if !(0.0..=most).contains(&value) {
+            let mend = format!("Use a number from 0 to {most} {unit}.");
+            self.add(field, format!("{value} {unit} is out of range"), mend);
+        }
+    }
+
+    /// Degrees north and east, WGS 84; `field` ends before `latitude` and `longitude`.
+    fn degrees(&mut self, field: &str, latitude: f64, longitude: f64) {
+        for (name, degrees, most) in [
+            ("latitude", latitude, 90.0),
+            ("longitude", longitude, 180.0),
+        ] {
+            if !(-most..=most).contains(&degrees) {
+                let mend = format!("Use signed decimal degrees (WGS 84) from -{most} to {most}.");
+                self.add(
+                    format!("{field}{name}"),
+                    format!("{degrees} degrees is out of range"),
+                    mend,
+                );
+            }
         }
     }
 

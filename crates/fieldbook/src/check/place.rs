@@ -7,6 +7,9 @@ pub(super) fn site(faults: &mut Faults, site: &Site) {
     faults.name("name", &site.name);
     faults.note("locality", &site.locality);
     faults.note("permission", &site.permission);
+    faults.line("owner", &site.owner);
+    faults.line("county", &site.county);
+    faults.line("state", &site.state);
 }
 
 pub(super) fn planting(faults: &mut Faults, planting: &Planting) {
@@ -23,14 +26,18 @@ pub(super) fn planting(faults: &mut Faults, planting: &Planting) {
     faults.items("mix", planting.mix.len(), 1, limits::MIX_ITEMS, "species");
     for (at, item) in planting.mix.iter().enumerate() {
         faults.id(format!("mix[{at}].taxon"), &item.taxon);
-        if let Some(rate) = item.pls_lb_per_acre {
-            let field = format!("mix[{at}].pls_lb_per_acre");
-            faults.above_zero(
-                field,
-                rate,
-                limits::PLS_LB_PER_ACRE,
-                "pounds of pure live seed per acre",
-            );
+        for (name, rate) in [
+            ("pls_lb_per_acre", item.pls_lb_per_acre),
+            ("planned_pls_lb_per_acre", item.planned_pls_lb_per_acre),
+        ] {
+            if let Some(rate) = rate {
+                faults.above_zero(
+                    format!("mix[{at}].{name}"),
+                    rate,
+                    limits::PLS_LB_PER_ACRE,
+                    "pounds of pure live seed per acre",
+                );
+            }
         }
     }
     faults.once(
@@ -38,6 +45,13 @@ pub(super) fn planting(faults: &mut Faults, planting: &Planting) {
         ".taxon",
         planting.mix.iter().map(|item| item.taxon.as_str()),
     );
+    faults.line("farm_number", &planting.farm_number);
+    faults.line("tract_number", &planting.tract_number);
+    faults.line("field_number", &planting.field_number);
+    if let Some(area) = planting.stated_area_m2 {
+        faults.above_zero("stated_area_m2", area, limits::STATED_AREA_M2, "m2");
+    }
+    faults.note("note", &planting.note);
 }
 
 pub(super) fn plot(faults: &mut Faults, plot: &Plot) {

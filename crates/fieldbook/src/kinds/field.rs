@@ -4,7 +4,9 @@ use rusqlite::{Connection, Row, params};
 
 use super::{Kind, rows};
 use crate::id::RecordId;
-use crate::record::{Counted, Frame, FrameShape, Point, Position, Tally, Unknown, Visit};
+use crate::record::{
+    Counted, Frame, FrameShape, PlannedAt, Point, Position, Tally, Unknown, Visit,
+};
 use crate::sql::{no_such_word, ord};
 
 impl Kind for Visit {
@@ -45,8 +47,8 @@ impl Kind for Point {
     fn insert(&self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
         let fix = self.position;
         conn.prepare_cached(
-            "INSERT INTO point (id, plot, visit, label, latitude, longitude, uncertainty_m)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+            "INSERT INTO point (id, plot, visit, label, latitude, longitude, uncertainty_m, plan, planned_number, unreachable)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
         )?
         .execute(params![
             id,
@@ -55,7 +57,10 @@ impl Kind for Point {
             self.label,
             fix.map(|fix| fix.latitude),
             fix.map(|fix| fix.longitude),
-            fix.and_then(|fix| fix.uncertainty_m)
+            fix.and_then(|fix| fix.uncertainty_m),
+            self.planned.map(|planned| planned.plan),
+            self.planned.map(|planned| planned.number),
+            self.unreachable
         ])?;
         Ok(())
     }
@@ -69,11 +74,20 @@ impl Kind for Point {
             }),
             None => None,
         };
+        let planned = match row.get::<_, Option<RecordId>>("plan")? {
+            Some(plan) => Some(PlannedAt {
+                plan,
+                number: row.get("planned_number")?,
+            }),
+            None => None,
+        };
         Ok(Point {
             plot: row.get("plot")?,
             visit: row.get("visit")?,
             label: row.get("label")?,
             position,
+            planned,
+            unreachable: row.get("unreachable")?,
         })
     }
 }
@@ -120,16 +134,31 @@ impl Kind for Frame {
                 tally.plants
             ])?;
         }
-        let (shape, cells, cell_side_cm, area_m2) = match self.shape {
+        let (mut grid, mut area, mut row) = ((None, None), None, (None, None));
+        let shape = match self.shape {
             FrameShape::Grid {
                 cells,
                 cell_side_cm,
-            } => ("grid", Some(cells), Some(cell_side_cm), None),
-            FrameShape::Quadrat { area_m2 } => ("quadrat", None, None, Some(area_m2)),
+            } => {
+                grid = (Some(cells), Some(cell_side_cm));
+                "grid"
+            }
+            FrameShape::Quadrat { area_m2 } => {
+                area = Some(area_m2);
+                "quadrat"
+            }
+            FrameShape::Row {
+                length_m,
+                row_spacing_cm,
+            } => {
+                row = (Some(length_m), Some(row_spacing_cm));
+                "row"
+            }
         };
         conn.prepare_cached(
-            "INSERT INTO frame (id, point, number, scout, shape, cells, cell_side_cm, area_m2, looked_twice)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+            "INSERT INTO frame (id, point, number, scout, shape, cells, cell_side_cm, area_m2, row_length_m, row_spacing_cm,
+                                looked_twice, repeats)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
         )?
         .execute(params![
             id,
@@ -137,10 +166,13 @@ impl Kind for Frame {
             self.number,
             self.scout,
             shape,
-            cells,
-            cell_side_cm,
-            area_m2,
-            self.looked_twice
+            grid.0,
+            grid.1,
+            area,
+            row.0,
+            row.1,
+            self.looked_twice,
+            self.repeats
         ])?;
         Ok(())
     }
@@ -159,10 +191,15 @@ impl Kind for Frame {
                 "quadrat" => FrameShape::Quadrat {
                     area_m2: row.get("area_m2")?,
                 },
+                "row" => FrameShape::Row {
+                    length_m: row.get("row_length_m")?,
+                    row_spacing_cm: row.get("row_spacing_cm")?,
+                },
                 _ => return Err(no_such_word("shape of a frame", shape)),
             },
             tallies: Vec::new(),
             looked_twice: row.get("looked_twice")?,
+            repeats: row.get("repeats")?,
         })
     }
 

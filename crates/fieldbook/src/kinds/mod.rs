@@ -4,16 +4,22 @@
 //! lists inside a record have a table each, with `ord` from 1.
 //! Not here: rules (`check`, `links`), questions (`read`).
 
+mod event;
 mod evidence;
 mod field;
+mod outline;
 mod place;
+mod plan;
 mod review;
+mod seed;
+mod standard;
 
 use rusqlite::{Connection, OptionalExtension, Row};
 
 use crate::id::RecordId;
 use crate::record::{
-    Body, Determination, Frame, Opinion, Photo, Planting, Plot, Point, Record, Site, Unknown, Visit,
+    Body, Determination, Event, Frame, Opinion, Outline, Photo, Plan, Planting, Plot, Point,
+    Record, SeedLot, Site, Standard, Unknown, Visit,
 };
 use crate::sql::no_such_word;
 
@@ -73,6 +79,11 @@ macro_rules! kinds {
 kinds!(
     Site,
     Planting,
+    SeedLot,
+    Event,
+    Outline,
+    Plan,
+    Standard,
     Plot,
     Visit,
     Point,

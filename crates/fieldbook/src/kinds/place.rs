@@ -12,9 +12,18 @@ impl Kind for Site {
 
     fn insert(&self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
         conn.prepare_cached(
-            "INSERT INTO site (id, name, locality, permission) VALUES (?1, ?2, ?3, ?4)",
+            "INSERT INTO site (id, name, locality, permission, owner, county, state)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
         )?
-        .execute(params![id, self.name, self.locality, self.permission])?;
+        .execute(params![
+            id,
+            self.name,
+            self.locality,
+            self.permission,
+            self.owner,
+            self.county,
+            self.state
+        ])?;
         Ok(())
     }
 
@@ -23,6 +32,9 @@ impl Kind for Site {
             name: row.get("name")?,
             locality: row.get("locality")?,
             permission: row.get("permission")?,
+            owner: row.get("owner")?,
+            county: row.get("county")?,
+            state: row.get("state")?,
         })
     }
 }
@@ -32,18 +44,26 @@ impl Kind for Planting {
 
     fn insert(&self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
         let mut part = conn.prepare_cached(
-            "INSERT INTO planting_mix (planting, ord, taxon, pls_lb_per_acre) VALUES (?1, ?2, ?3, ?4)",
+            "INSERT INTO planting_mix (planting, ord, taxon, pls_lb_per_acre, planned_pls_lb_per_acre)
+             VALUES (?1, ?2, ?3, ?4, ?5)",
         )?;
         for (at, item) in self.mix.iter().enumerate() {
-            part.execute(params![id, ord(at), item.taxon, item.pls_lb_per_acre])?;
+            part.execute(params![
+                id,
+                ord(at),
+                item.taxon,
+                item.pls_lb_per_acre,
+                item.planned_pls_lb_per_acre
+            ])?;
         }
         let (method, row_spacing_cm) = match self.method {
             SeedingMethod::Drilled { row_spacing_cm } => ("drilled", Some(row_spacing_cm)),
             SeedingMethod::Broadcast => ("broadcast", None),
         };
         conn.prepare_cached(
-            "INSERT INTO planting (id, site, name, purpose, seeded_on, method, row_spacing_cm)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+            "INSERT INTO planting (id, site, name, purpose, seeded_on, method, row_spacing_cm, farm_number,
+                                   tract_number, field_number, stated_area_m2, irrigated, note)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
         )?
         .execute(params![
             id,
@@ -52,7 +72,13 @@ impl Kind for Planting {
             purpose_word(self.purpose),
             self.seeded_on,
             method,
-            row_spacing_cm
+            row_spacing_cm,
+            self.farm_number,
+            self.tract_number,
+            self.field_number,
+            self.stated_area_m2,
+            self.irrigated,
+            self.note
         ])?;
         Ok(())
     }
@@ -72,23 +98,29 @@ impl Kind for Planting {
                 _ => return Err(no_such_word("seeding method", method)),
             },
             mix: Vec::new(),
+            farm_number: row.get("farm_number")?,
+            tract_number: row.get("tract_number")?,
+            field_number: row.get("field_number")?,
+            stated_area_m2: row.get("stated_area_m2")?,
+            irrigated: row.get("irrigated")?,
+            note: row.get("note")?,
         })
     }
 
     fn read_parts(&mut self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
-        let sql =
-            "SELECT taxon, pls_lb_per_acre FROM planting_mix WHERE planting = ?1 ORDER BY ord";
+        let sql = "SELECT taxon, pls_lb_per_acre, planned_pls_lb_per_acre FROM planting_mix WHERE planting = ?1 ORDER BY ord";
         self.mix = rows(conn, sql, id, |row| {
             Ok(MixItem {
                 taxon: row.get(0)?,
                 pls_lb_per_acre: row.get(1)?,
+                planned_pls_lb_per_acre: row.get(2)?,
             })
         })?;
         Ok(())
     }
 }
 
-fn purpose_word(purpose: Purpose) -> &'static str {
+pub(super) fn purpose_word(purpose: Purpose) -> &'static str {
     match purpose {
         Purpose::Forage => "forage",
         Purpose::Biomass => "biomass",
@@ -97,7 +129,7 @@ fn purpose_word(purpose: Purpose) -> &'static str {
     }
 }
 
-fn purpose_from(word: String) -> rusqlite::Result<Purpose> {
+pub(super) fn purpose_from(word: String) -> rusqlite::Result<Purpose> {
     match word.as_str() {
         "forage" => Ok(Purpose::Forage),
         "biomass" => Ok(Purpose::Biomass),

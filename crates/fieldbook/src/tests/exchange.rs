@@ -25,6 +25,25 @@ fn rich() -> Sample {
             RecordId::new(),
         )
         .unwrap();
+    let plan = s.keep(record(a_plan(s.planting)));
+    s.keep(record(Point {
+        planned: Some(PlannedAt { plan, number: 2 }),
+        unreachable: "standing water".into(),
+        ..a_point(s.plot, s.visit, "2")
+    }));
+    let first = s.keep(record(a_frame(s.point, 2)));
+    s.keep(record(Frame {
+        scout: "B. Reed".into(),
+        repeats: Some(first),
+        ..a_frame(s.point, 2)
+    }));
+    s.keep(record(a_seed_lot(s.planting)));
+    s.keep(record(an_event(s.planting, "2026-06-20")));
+    s.keep(record(Outline {
+        of: OutlineOf::Plot(s.plot),
+        ..an_outline(s.planting)
+    }));
+    s.keep(record(a_standard()));
     let renamed = s.keep(correction(s.plot, 1, a_plot(s.planting, "one")));
     s.keep(correction(renamed, 2, a_plot(s.planting, "uno")));
     s.keep(record(a_plot(s.planting, "1")));
@@ -183,6 +202,35 @@ fn every_bad_line_is_named_and_nothing_is_written() {
         [1, 2, 4]
     );
     assert_eq!(s.export(), before);
+}
+
+#[test]
+fn unknown_fields_of_any_kind_are_refused() {
+    let s = rich();
+    let text = s.export();
+    let mut kinds = std::collections::BTreeSet::new();
+    for line in text.lines() {
+        let mut value: serde_json::Value = serde_json::from_str(line).unwrap();
+        let body = value["body"].as_object_mut().unwrap();
+        let (kind, fields) = body.iter_mut().next().unwrap();
+        kinds.insert(kind.clone());
+        fields["colour"] = "green".into();
+        let faults = line_faults(s.book.import(value.to_string().as_bytes()));
+        assert!(faults[0].problem.contains("colour"), "{}", faults[0]);
+    }
+    assert_eq!(kinds.len(), 15, "{kinds:?}");
+    // What says nothing is not written, as in version 1.
+    let bare = Site {
+        owner: String::new(),
+        county: String::new(),
+        state: String::new(),
+        ..a_site()
+    };
+    let line = serde_json::to_string(&record(bare)).unwrap();
+    assert!(
+        !line.contains("owner") && !line.contains("county"),
+        "{line}"
+    );
 }
 
 #[test]

@@ -32,7 +32,7 @@ fn every_message() {
         BookError::NewerVersion {
             path: path(),
             found: 3,
-            known: 1,
+            known: 2,
         },
         BookError::ReadOnly {
             path: path(),

@@ -9,11 +9,15 @@ mod crash;
 mod exchange;
 mod full;
 mod messages;
+mod migrate;
 mod opening;
 mod photos;
 mod round_trip;
 mod rules;
 mod rules_evidence;
+mod rules_planning;
+mod rules_planting;
+mod rules_repeats;
 mod sql;
 
 use std::path::PathBuf;
@@ -61,6 +65,9 @@ fn a_site() -> Site {
         name: "Quill Farm".into(),
         locality: "Marl County".into(),
         permission: "gate code by phone".into(),
+        owner: "R. Teal".into(),
+        county: "Marl".into(),
+        state: "KS".into(),
     }
 }
 
@@ -77,12 +84,20 @@ fn a_planting(site: RecordId) -> Planting {
             MixItem {
                 taxon: "andropogon_gerardi".into(),
                 pls_lb_per_acre: Some(4.5),
+                planned_pls_lb_per_acre: Some(4.0),
             },
             MixItem {
                 taxon: "sorghastrum_nutans".into(),
                 pls_lb_per_acre: None,
+                planned_pls_lb_per_acre: None,
             },
         ],
+        farm_number: "1234".into(),
+        tract_number: "56".into(),
+        field_number: "7b".into(),
+        stated_area_m2: Some(161_874.0),
+        irrigated: Some(false),
+        note: "disked in April\nno cover crop".into(),
     }
 }
 
@@ -114,6 +129,118 @@ fn a_point(plot: RecordId, visit: RecordId, label: &str) -> Point {
         visit,
         label: label.into(),
         position,
+        planned: None,
+        unreachable: String::new(),
+    }
+}
+
+fn a_seed_lot(planting: RecordId) -> SeedLot {
+    SeedLot {
+        planting,
+        taxon: "andropogon_gerardi".into(),
+        lot: "MQ-26-014".into(),
+        variety: "variety not stated".into(),
+        origin: "KS".into(),
+        purity_percent: Some(92.15),
+        germination_percent: Some(61.0),
+        dormant_percent: Some(24.0),
+        other_crop_percent: Some(0.25),
+        inert_percent: Some(7.5),
+        weed_percent: Some(0.1),
+        noxious: vec![NoxiousSeed {
+            name: "field bindweed".into(),
+            per_lb: 9.0,
+        }],
+        tested: Some("2026-02".into()),
+        seeds_per_lb: Some(165_000.0),
+        bulk_lb: Some(250.0),
+        note: String::new(),
+    }
+}
+
+fn an_event(planting: RecordId, on: &str) -> Event {
+    Event {
+        planting,
+        on: on.into(),
+        what: EventKind::Mowed {
+            height_cm: Some(20.0),
+        },
+        note: String::new(),
+    }
+}
+
+/// A field with a hole, and a second piece.
+fn an_outline(planting: RecordId) -> Outline {
+    let square = |south: f64, west: f64, side: f64| {
+        vec![
+            [south, west],
+            [south, west + side],
+            [south + side, west + side],
+            [south + side, west],
+        ]
+    };
+    Outline {
+        planting,
+        of: OutlineOf::Field,
+        name: String::new(),
+        polygons: vec![
+            Polygon {
+                rings: vec![square(38.25, -96.5, 0.01), square(38.252, -96.498, 0.001)],
+            },
+            Polygon {
+                rings: vec![square(38.27, -96.5, 0.002)],
+            },
+        ],
+        origin: "drawn".into(),
+    }
+}
+
+/// Three points to walk and a spare, which has number 3.
+fn a_plan(planting: RecordId) -> Plan {
+    let point = |n: u32, walk: Option<u32>| PlannedPoint {
+        latitude: 38.25 + f64::from(n) * 0.001,
+        longitude: -96.495,
+        plot: None,
+        spare: walk.is_none(),
+        walk,
+    };
+    Plan {
+        planting,
+        name: "July walk".into(),
+        design: PlanDesign::Transects {
+            apart_m: 40.0,
+            step_m: 25.0,
+            bearing_deg: 12.5,
+        },
+        seed: 4_294_967_295,
+        edge_m: 6.0,
+        points: vec![
+            point(1, Some(2)),
+            point(2, Some(1)),
+            point(3, None),
+            point(4, Some(3)),
+        ],
+        stopping: Some(Stopping {
+            low: 0.15,
+            high: 0.35,
+            wrongly_enough: 0.1,
+            wrongly_too_few: 0.1,
+            most_points: 4,
+        }),
+    }
+}
+
+fn a_standard() -> Standard {
+    Standard {
+        name: "county programme, conservation cover".into(),
+        purposes: vec![Purpose::Conservation, Purpose::Wildlife],
+        taxa: vec![],
+        region: "KS".into(),
+        measure: StandardMeasure::Frequency,
+        at_least: 0.25,
+        season: Some(1),
+        source: "letter of the county office, 2026-03-02 (invented)".into(),
+        withdrawn: false,
     }
 }
 
@@ -141,6 +268,7 @@ fn a_frame(point: RecordId, number: u32) -> Frame {
             plants: None,
         }],
         looked_twice: true,
+        repeats: None,
     }
 }
 

@@ -253,6 +253,29 @@ fn without_the_right_to_write() {
     assert!(matches!(error, BookError::File { .. }), "{error}");
     mode(dir.path(), 0o755);
 
+    // A book of version 1 that cannot be brought to version 2 is shown as it is.
+    let old = folder();
+    let path = old.path().join("old.book");
+    drop(super::migrate::version_1(&path, ""));
+    for (of_file, of_folder) in [(0o444, 0o755), (0o444, 0o555), (0o644, 0o555)] {
+        for beside in ["-wal", "-shm"] {
+            let _ = fs::remove_file(crate::open::beside(&path, beside));
+        }
+        mode(&path, of_file);
+        mode(old.path(), of_folder);
+        let before = fs::read(&path).unwrap();
+        let book = Book::open(&path).unwrap();
+        assert!(book.read_only().is_some());
+        super::migrate::shows_version_1(&book);
+        drop(book);
+        assert_eq!(fs::read(&path).unwrap(), before);
+        mode(old.path(), 0o755);
+    }
+    mode(&path, 0o644);
+    let book = Book::open(&path).unwrap();
+    assert_eq!(book.read_only(), None);
+    assert_eq!(exported(&book), super::migrate::EXPORT);
+
     // Newest records still in -wal, copied to a folder that may not be written: refused, not shown without them.
     let s = Sample::new();
     let copy = folder();

@@ -5,7 +5,7 @@ use crate::check::limits;
 use crate::{BookError, Problem};
 
 #[track_caller]
-fn problems(sample: &Sample, records: Vec<Record>) -> Vec<Problem> {
+pub(super) fn problems(sample: &Sample, records: Vec<Record>) -> Vec<Problem> {
     let before = sample.export();
     let found = match sample.book.append(records) {
         Err(BookError::Invalid(found)) => found,
@@ -174,6 +174,7 @@ fn plantings() {
     let mix = |taxon: &str, rate| MixItem {
         taxon: taxon.into(),
         pls_lb_per_acre: rate,
+        planned_pls_lb_per_acre: None,
     };
     breaks(
         &s,
@@ -276,31 +277,36 @@ fn plot_names_are_unique_among_the_current_plots_of_a_planting() {
 }
 
 #[test]
-fn visits_come_after_the_seeding() {
+fn visits_before_the_seeding_are_kept_and_told() {
     let s = Sample::new();
     let on = |date: &str| Visit {
         on: date.into(),
         ..a_visit(s.planting)
     };
-    let found = problems(&s, vec![record(on("2026-05-11"))]);
-    assert!(
-        found[0].problem.contains("2026-05-11") && found[0].problem.contains("2026-05-12"),
-        "{:?}",
-        found[0]
-    );
     s.keep(record(on("2026-05-12")));
-    // The other way round: the planting cannot be moved past its visits.
-    let moved = Planting {
-        seeded_on: "2026-06-01".into(),
-        ..a_planting(s.site)
-    };
-    breaks(&s, correction(s.planting, 1, moved), &["seeded_on"]);
+    assert_eq!(s.book.visits_before_seeding(s.planting).unwrap(), None);
+    // A date or a clock is wrong; the book cannot know which, and loses nothing.
+    let early = s.keep(record(on("2026-05-11")));
+    let told = s.book.visits_before_seeding(s.planting).unwrap().unwrap();
+    assert_eq!(told.seeded_on, "2026-05-12");
+    let ids: Vec<_> = told.visits.iter().map(|visit| visit.id).collect();
+    assert_eq!(ids, [early]);
+    // By the present state of both.
     let sooner = Planting {
         seeded_on: "2026-05-01".into(),
         ..a_planting(s.site)
     };
-    s.keep(correction(s.planting, 1, sooner));
-    s.keep(record(on("2026-05-11")));
+    let sooner = s.keep(correction(s.planting, 1, sooner));
+    assert_eq!(s.book.visits_before_seeding(s.planting).unwrap(), None);
+    let moved = Planting {
+        seeded_on: "2026-07-15".into(),
+        ..a_planting(s.site)
+    };
+    s.keep(correction(sooner, 2, moved));
+    let told = s.book.visits_before_seeding(s.planting).unwrap().unwrap();
+    assert_eq!(told.visits.len(), 3);
+    assert_eq!(told.visits[0].id, early);
+    assert_eq!(s.book.visits_before_seeding(s.site).unwrap(), None);
     breaks(&s, record(on("2026-13-01")), &["on"]);
     breaks(
         &s,

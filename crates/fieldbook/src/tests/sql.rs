@@ -5,11 +5,21 @@ use rusqlite::Connection;
 use super::*;
 
 /// Every table with something to put into it: a column, and a copy of its rows.
-const TABLES: [(&str, &str); 17] = [
+const TABLES: [(&str, &str); 27] = [
     ("record", "author"),
     ("site", "name"),
     ("planting", "name"),
     ("planting_mix", "taxon"),
+    ("seed_lot", "lot"),
+    ("seed_lot_noxious", "name"),
+    ("event", "note"),
+    ("outline", "name"),
+    ("outline_corner", "latitude"),
+    ("plan", "name"),
+    ("plan_point", "latitude"),
+    ("standard", "source"),
+    ("standard_purpose", "purpose"),
+    ("standard_taxon", "taxon"),
     ("plot", "name"),
     ("visit", "note"),
     ("visit_scout", "name"),
@@ -28,6 +38,14 @@ const TABLES: [(&str, &str); 17] = [
 fn full() -> Sample {
     let s = Sample::new();
     s.keep(record(a_frame(s.point, 1)));
+    s.keep(record(a_seed_lot(s.planting)));
+    s.keep(record(an_event(s.planting, "2026-06-20")));
+    s.keep(record(an_outline(s.planting)));
+    s.keep(record(a_plan(s.planting)));
+    s.keep(record(Standard {
+        taxa: vec!["andropogon_gerardi".into()],
+        ..a_standard()
+    }));
     let determination = s.keep(record(a_determination(s.point)));
     s.keep(record(an_opinion(determination)));
     s.book
@@ -110,6 +128,15 @@ fn a_kept_frame_takes_no_more_tallies() {
             conn,
             "INSERT INTO planting_mix (planting, ord, taxon) SELECT id, 99, 'x' FROM planting",
         );
+        for sql in [
+            "INSERT INTO seed_lot_noxious (seed_lot, ord, name, seeds_per_lb) SELECT id, 99, 'x', 1.0 FROM seed_lot",
+            "INSERT INTO outline_corner (outline, polygon, ring, ord, latitude, longitude) SELECT id, 1, 1, 99, 0.0, 0.0 FROM outline",
+            "INSERT INTO plan_point (plan, number, latitude, longitude, spare) SELECT id, 99, 0.0, 0.0, 1 FROM plan",
+            "INSERT INTO standard_purpose (standard, ord, purpose) SELECT id, 99, 'forage' FROM standard",
+            "INSERT INTO standard_taxon (standard, ord, taxon) SELECT id, 99, 'x' FROM standard",
+        ] {
+            refuses(conn, sql);
+        }
     });
 }
 
@@ -123,6 +150,22 @@ fn the_columns_check_what_they_can() {
         "INSERT INTO tally (frame, ord, cell, plants, taxon) VALUES ('f', 1, 1, 1, 'x')",
         "INSERT INTO ranking (determination, ord, taxon, probability) VALUES ('d', 1, 'x', 1.5)",
         "INSERT INTO planting_mix (planting, ord, taxon, pls_lb_per_acre) VALUES ('p', 1, 'x', 0)",
+        "INSERT INTO planting_mix (planting, ord, taxon, planned_pls_lb_per_acre) VALUES ('p', 1, 'x', 0)",
+        "INSERT INTO seed_lot_noxious (seed_lot, ord, name, seeds_per_lb) VALUES ('s', 1, 'x', 0)",
+        "INSERT INTO outline_corner (outline, polygon, ring, ord, latitude, longitude) VALUES ('o', 1, 1, 1, 91.0, 0.0)",
+        "INSERT INTO plan_point (plan, number, latitude, longitude, spare, walk) VALUES ('p', 1, 0.0, 0.0, 1, 1)",
+        "INSERT INTO plan_point (plan, number, latitude, longitude, spare) VALUES ('p', 1, 0.0, 0.0, 0)",
+        "INSERT INTO standard_purpose (standard, ord, purpose) VALUES ('s', 1, 'joy')",
+        "INSERT INTO seed_lot SELECT '00000000-0000-7000-8000-000000000000', id, 'x', 'l', '', '', 100.5, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, '' FROM planting",
+        "INSERT INTO seed_lot SELECT '00000000-0000-7000-8000-000000000000', id, 'x', 'l', '', '', NULL, NULL, NULL, NULL, NULL, NULL, '2026-13', NULL, NULL, '' FROM planting",
+        "INSERT INTO event SELECT '00000000-0000-7000-8000-000000000000', id, '2026-06-20', 'burned', 20.0, NULL, NULL, NULL, '' FROM planting",
+        "INSERT INTO outline SELECT '00000000-0000-7000-8000-000000000000', id, 'plot', NULL, '', 'drawn' FROM planting",
+        "INSERT INTO plan (id, planting, name, design, draw_seed, edge_m) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', 'grid', 1, 0.0 FROM planting",
+        "INSERT INTO plan (id, planting, name, design, draw_seed, edge_m, stop_low) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', 'balanced', 1, 0.0, 0.1 FROM planting",
+        "INSERT INTO standard VALUES ('00000000-0000-7000-8000-000000000000', 'x', '', 1.5, NULL, NULL, 'y', 0)",
+        "INSERT INTO standard VALUES ('00000000-0000-7000-8000-000000000000', 'x', '', 0.5, 4.0, NULL, 'y', 0)",
+        "INSERT INTO frame (id, point, number, scout, shape, row_length_m, looked_twice) SELECT '00000000-0000-7000-8000-000000000000', id, 1, 'x', 'row', 3.0, 0 FROM point",
+        "INSERT INTO point (id, plot, visit, label, planned_number) SELECT '00000000-0000-7000-8000-000000000000', plot, visit, '9', 3 FROM point",
     ];
     s.book.on_writer(move |conn| {
         for sql in bad {
@@ -196,7 +239,7 @@ fn the_mark_and_the_version_stand_in_the_header() {
     // Offsets 60 and 68. Source: sqlite.org, "Database File Format", 1.3.
     let s = Sample::new();
     let bytes = std::fs::read(s.path()).unwrap();
-    assert_eq!(&bytes[60..64], &1_u32.to_be_bytes());
+    assert_eq!(&bytes[60..64], &2_u32.to_be_bytes());
     assert_eq!(&bytes[68..72], b"Stbk");
 }
 

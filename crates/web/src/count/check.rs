@@ -5,81 +5,15 @@
 //! scout only has to look and save again.
 
 use standbook_fieldbook::record::{Frame, FrameShape, Tally, Unknown};
-use standbook_fieldbook::{Body, BookError, RecordId, limits};
+use standbook_fieldbook::{Body, BookError, Entry, RecordId, limits};
 
-use super::draft::{Device, Draft, What, short};
+use super::device::shape;
+use super::draft::{Draft, What, short};
 use crate::app::App;
 use crate::plot::filled::Troubles;
 use crate::plot::keep;
 use crate::plot::place::Place;
-use crate::words::{self, M2_PER_FT2};
-
-/// Reads a number above 0, with a comma for the point if somebody likes that.
-fn above_zero(text: &str, most: f64) -> Option<f64> {
-    let value: f64 = text.replace(',', ".").parse().ok()?;
-    (value > 0.0 && value <= most).then_some(value)
-}
-
-/// What is laid, or what is wrong with it.
-pub(super) fn shape(device: &Device, troubles: &mut Troubles) -> Option<FrameShape> {
-    match device {
-        Device::Grid { cells, side } => {
-            let n = device.cells();
-            if n == 0 {
-                troubles.add(
-                    "cells",
-                    format!(
-                        "\u{201c}{}\u{201d} is no number of cells. Use a whole number from 1 to {}.",
-                        short(cells),
-                        limits::CELLS
-                    ),
-                );
-            }
-            let cell_side_cm = above_zero(side, limits::CELL_SIDE_CM);
-            if cell_side_cm.is_none() {
-                troubles.add(
-                    "side",
-                    format!(
-                        "\u{201c}{}\u{201d} is no side of a cell. Use centimetres above 0, up to {}.",
-                        short(side),
-                        limits::CELL_SIDE_CM
-                    ),
-                );
-            }
-            Some(FrameShape::Grid {
-                cells: Some(n).filter(|n| *n > 0)?,
-                cell_side_cm: cell_side_cm?,
-            })
-        }
-        Device::Quadrat { area, unit } => {
-            let in_feet = unit == "ft2";
-            let factor = if in_feet { M2_PER_FT2 } else { 1.0 };
-            let Some(typed) = above_zero(area, limits::AREA_M2 / factor) else {
-                troubles.add(
-                    "area",
-                    format!(
-                        "\u{201c}{}\u{201d} is no area of a quadrat. Use {} above 0, up to {}.",
-                        short(area),
-                        if in_feet {
-                            "square feet"
-                        } else {
-                            "square metres"
-                        },
-                        words::digits(limits::AREA_M2 / factor)
-                    ),
-                );
-                return None;
-            };
-            // Rounded to 0.0001 mm2, so that no digit is an accident of arithmetic.
-            let area_m2 = if in_feet {
-                (typed * factor * 1e10).round() / 1e10
-            } else {
-                typed
-            };
-            Some(FrameShape::Quadrat { area_m2 })
-        }
-    }
-}
+use crate::words;
 
 /// What is written on the form for a column, for messages.
 fn called(app: &App, what: &What) -> Result<String, BookError> {
@@ -119,7 +53,7 @@ fn tallies(
                     });
                 }
             }
-            FrameShape::Quadrat { .. } => {
+            FrameShape::Quadrat { .. } | FrameShape::Row { .. } => {
                 if column.plants.is_empty() {
                     continue;
                 }
@@ -261,13 +195,31 @@ fn unknowns(
     Ok(made)
 }
 
-/// Reads the frame's number; one that this scout has used here already is replaced by the next.
+/// A frame of this point that has the number and the scout of the draft already.
+pub(super) struct Twin {
+    /// The frame.
+    pub id: RecordId,
+    /// Its number.
+    pub number: u32,
+}
+
+/// Whether two names are those of one person, as far as spelling goes.
+pub(super) fn same_person(one: &str, other: &str) -> bool {
+    let words = |name: &str| -> Vec<String> {
+        let words = name.split_whitespace();
+        words.map(str::to_lowercase).collect()
+    };
+    words(one) == words(other)
+}
+
+/// Reads the frame's number; one that this scout has used here already is replaced by the next,
+/// and the frame that has it is given back.
 fn number(
     app: &App,
     place: &Place,
     draft: &mut Draft,
     troubles: &mut Troubles,
-) -> Result<u32, BookError> {
+) -> Result<(u32, Option<Twin>), BookError> {
     let Some(number) = draft
         .number
         .parse::<u32>()
@@ -282,46 +234,103 @@ fn number(
                 limits::NUMBER
             ),
         );
-        return Ok(0);
+        return Ok((0, None));
     };
     // Sent before: then the book decides whether it is the same.
     if app.book.get(draft.id)?.is_some() {
-        return Ok(number);
+        return Ok((number, None));
     }
     let own = match draft.supersedes {
         Some(old) => app.book.frame(old)?.map(|frame| frame.id),
         None => None,
     };
-    let same = app
+    let twin = app
         .book
         .frames_at(place.point.id)?
         .into_iter()
-        .any(|frame| {
+        .find(|frame| {
             frame.body.number == number
-                && frame.body.scout.trim() == draft.scout
+                && same_person(&frame.body.scout, &draft.scout)
                 && Some(frame.id) != own
         });
-    if same {
-        let next = app.book.next_frame_number(place.point.id)?;
+    let Some(twin) = twin else {
+        return Ok((number, None));
+    };
+    if draft.repeats.is_some() {
         troubles.add(
-            "number",
+            "scout",
             format!(
-                "{} has read frame {number} at this point already. This one is now frame {next}: look whether that is right, then save again.",
+                "{} has read frame {number} at this point already. Only somebody who has not seen it can read it again blind.",
                 draft.scout
             ),
         );
-        draft.number = next.to_string();
+        return Ok((number, None));
     }
-    Ok(number)
+    let next = app.book.next_frame_number(place.point.id)?;
+    troubles.add(
+        "number",
+        format!(
+            "{} has read frame {number} at this point already. If this is another laying, it is now frame {next}: save again. \
+             If it is the same one read anew, correct frame {number} with it.",
+            draft.scout
+        ),
+    );
+    draft.number = next.to_string();
+    Ok((
+        number,
+        Some(Twin {
+            id: twin.id,
+            number,
+        }),
+    ))
 }
 
-/// What the book gets, or what is wrong; the draft may get new numbers.
+/// Adds what speaks against this being a blind reading of another scout's frame.
+fn repeat(
+    app: &App,
+    place: &Place,
+    draft: &Draft,
+    troubles: &mut Troubles,
+) -> Result<(), BookError> {
+    let Some(first) = draft.repeats else {
+        return Ok(());
+    };
+    let Some(first) = app.book.frame(first)? else {
+        troubles.add(
+            "",
+            "The frame that this one reads again is not in this book. Go back to the point and begin anew.",
+        );
+        return Ok(());
+    };
+    if same_person(&first.body.scout, &draft.scout) {
+        troubles.add("scout", same_scout(&first));
+    }
+    if app.book.point(first.body.point)?.map(|point| point.id) != Some(place.point.id) {
+        troubles.add(
+            "",
+            "The frame that this one reads again lies at another point. Go back to that point and begin there.",
+        );
+    }
+    Ok(())
+}
+
+/// What somebody is told who wants to repeat the own frame.
+pub(super) fn same_scout(first: &Entry<Frame>) -> String {
+    format!(
+        "{} read this frame first. A second reading shows what was overlooked only if somebody else does it, without seeing the first. \
+         Hand the phone over, and type the other name.",
+        first.body.scout
+    )
+}
+
+/// What the book gets, or what is wrong; the draft may get new numbers. With it, the frame that
+/// had the number already.
 pub(super) fn check(
     app: &App,
     place: &Place,
     draft: &mut Draft,
     troubles: &mut Troubles,
-) -> Result<Vec<keep::Draft>, BookError> {
+) -> Result<(Vec<keep::Draft>, Option<Twin>), BookError> {
     for strange in &draft.strange {
         troubles.add(
             "c",
@@ -340,27 +349,28 @@ pub(super) fn check(
             ),
         );
     }
-    let number = number(app, place, draft, troubles)?;
+    repeat(app, place, draft, troubles)?;
+    let (number, twin) = number(app, place, draft, troubles)?;
     let mut drafts = unknowns(app, place, draft, troubles)?;
     let Some(shape) = shape(&draft.device, troubles) else {
-        return Ok(Vec::new());
+        return Ok((Vec::new(), twin));
     };
     let tallies = tallies(app, draft, shape, troubles)?;
     let grid = matches!(shape, FrameShape::Grid { .. });
     let marked = draft.columns.iter().any(|column| column.marked());
     if !marked && !draft.none && draft.strange.is_empty() {
         let message = if grid {
-            "No cell is marked. Mark what is there, or tick \u{201c}Looked, none\u{201d}."
+            "No cell is marked. Mark what is there, or press \u{201c}Looked, none\u{201d}."
         } else {
-            "No plant is entered. Enter what is there, or tick \u{201c}Looked, none\u{201d}."
+            "No plant is entered. Enter what is there, or press \u{201c}Looked, none\u{201d}."
         };
         troubles.add("none", message);
     }
     if marked && draft.none {
         let message = if grid {
-            "Cells are marked and \u{201c}Looked, none\u{201d} is ticked. Take one of them back."
+            "Cells are marked, so \u{201c}Looked, none\u{201d} cannot be. Clear the marks, or save them."
         } else {
-            "Plants are entered and \u{201c}Looked, none\u{201d} is ticked. Take one of them back."
+            "Plants are entered, so \u{201c}Looked, none\u{201d} cannot be. Clear them, or save them."
         };
         troubles.add("none", message);
     }
@@ -374,7 +384,8 @@ pub(super) fn check(
             shape,
             tallies,
             looked_twice: draft.twice,
+            repeats: draft.repeats,
         }),
     });
-    Ok(drafts)
+    Ok((drafts, twin))
 }

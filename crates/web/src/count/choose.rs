@@ -1,9 +1,12 @@
-//! Choosing another device than the trade's frame: other cells, or plants in a quadrat.
+//! Choosing another device than the trade's frame: other cells, plants in a quadrat or a hoop, or
+//! along a drilled row.
 
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
+use standbook_fieldbook::record::SeedingMethod;
 
+use super::device::Device;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::{Form, Query};
@@ -23,6 +26,8 @@ struct ChoosePage {
     place: Place,
     /// What is filled in.
     filled: Filled,
+    /// Whether the planting was broadcast, so that there are no rows.
+    broadcast: bool,
 }
 
 /// Shows the choice, with what is wrong with one made before.
@@ -40,8 +45,20 @@ pub(super) fn page(
     filled.default_to("cells", "25");
     filled.default_to("side", "15");
     let point = place.point.id;
+    let row = Device::Row {
+        length: String::new(),
+        unit: String::new(),
+        spacing: String::new(),
+        spacing_unit: String::new(),
+    };
+    for (name, value) in row.spaced_as(place.planting.body.method).fields() {
+        if !matches!(name, "device" | "length") {
+            filled.default_to(name, value);
+        }
+    }
     let page = ChoosePage {
         shell: Shell::new(app, here, Tab::Count, "What do you lay?"),
+        broadcast: place.planting.body.method == SeedingMethod::Broadcast,
         place,
         filled,
     };

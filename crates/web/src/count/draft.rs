@@ -2,111 +2,21 @@
 //!
 //! In: the fields of the form, or a frame of the book to correct. Out: the draft; what a person
 //! typed is kept as typed, so that a wrong number comes back as it was.
-//! Fields: `col` (what is counted, in order), `c` (`column.cell`, a mark in a grid), `p.N`
-//! (plants of column N in a quadrat), `show` (the column whose cells are shown).
-//! Not here: whether it may be saved (`check`).
+//! Fields: `col` (what is counted, in order), `c` (`column.cell`, a mark in a grid), `m.N`
+//! (`cell.cell...`, marks of column N when its cells are not on the page), `p.N` (plants of
+//! column N), `show` (the column whose cells are shown), `second` (the second look has begun),
+//! `f.N` (what the first look found in column N: cells, or plants), `repeats` (the frame that
+//! this one reads again).
+//! Not here: what is laid (`device`), whether it may be saved (`check`).
 
 use std::collections::BTreeSet;
 
 use standbook_fieldbook::record::{Counted, Frame, FrameShape};
 use standbook_fieldbook::{Entry, RecordId};
 
+use super::device::Device;
 use crate::form::Form;
 use crate::plot::recorded::gathered;
-use crate::words;
-
-/// Cells of the trade's frame.
-pub(super) const CELLS: u32 = 25;
-/// Side of its cells, cm.
-pub(super) const CELL_SIDE_CM: f64 = 15.0;
-
-/// What is laid, as typed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Device {
-    /// A grid of cells.
-    Grid {
-        /// Number of cells.
-        cells: String,
-        /// Side of a cell, cm.
-        side: String,
-    },
-    /// An area in which plants are counted.
-    Quadrat {
-        /// Area, in `unit`.
-        area: String,
-        /// `m2` or `ft2`.
-        unit: String,
-    },
-}
-
-impl Device {
-    /// The trade's frame.
-    pub fn usual() -> Device {
-        Device::of(FrameShape::Grid {
-            cells: CELLS,
-            cell_side_cm: CELL_SIDE_CM,
-        })
-    }
-
-    /// A device of the book.
-    pub fn of(shape: FrameShape) -> Device {
-        match shape {
-            FrameShape::Grid {
-                cells,
-                cell_side_cm,
-            } => Device::Grid {
-                cells: cells.to_string(),
-                side: cell_side_cm.to_string(),
-            },
-            FrameShape::Quadrat { area_m2 } => {
-                let ft2 = words::plain(area_m2 / words::M2_PER_FT2);
-                // The book keeps m2. What is round in ft2 and not in m2 was typed in ft2.
-                let round = |area: &str, m2: f64| {
-                    area.parse()
-                        .is_ok_and(|a: f64| (a * m2 - area_m2).abs() < 1e-9)
-                };
-                if !round(&words::plain(area_m2), 1.0) && round(&ft2, words::M2_PER_FT2) {
-                    Device::Quadrat {
-                        area: ft2,
-                        unit: "ft2".to_owned(),
-                    }
-                } else {
-                    Device::Quadrat {
-                        area: area_m2.to_string(),
-                        unit: "m2".to_owned(),
-                    }
-                }
-            }
-        }
-    }
-
-    /// The device a form or an address names, if it names one.
-    pub fn read(form: &Form) -> Option<Device> {
-        match form.get("device") {
-            "quadrat" => Some(Device::Quadrat {
-                area: form.get("area").to_owned(),
-                unit: form.get("unit").to_owned(),
-            }),
-            "grid" => Some(Device::Grid {
-                cells: form.get("cells").to_owned(),
-                side: form.get("side").to_owned(),
-            }),
-            _ => None,
-        }
-    }
-
-    /// Number of cells to draw; 0 for a quadrat or when what was typed is no such number.
-    pub fn cells(&self) -> u32 {
-        match self {
-            Device::Grid { cells, .. } => cells
-                .parse()
-                .ok()
-                .filter(|n| (1..=standbook_fieldbook::limits::CELLS).contains(n))
-                .unwrap_or(0),
-            Device::Quadrat { .. } => 0,
-        }
-    }
-}
 
 /// What a column counts.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -168,6 +78,10 @@ pub(super) struct Column {
     pub cells: BTreeSet<u32>,
     /// Plants, as typed.
     pub plants: String,
+    /// Cells that were marked when the second look began.
+    pub first_cells: BTreeSet<u32>,
+    /// Plants that were entered when the second look began.
+    pub first_plants: String,
 }
 
 impl Column {
@@ -177,6 +91,8 @@ impl Column {
             what,
             cells: BTreeSet::new(),
             plants: String::new(),
+            first_cells: BTreeSet::new(),
+            first_plants: String::new(),
         }
     }
 
@@ -184,6 +100,20 @@ impl Column {
     pub fn marked(&self) -> bool {
         !self.cells.is_empty() || !matches!(self.plants.as_str(), "" | "0")
     }
+
+    /// What the first look found, as the form spells it; empty: nothing.
+    pub fn first(&self) -> String {
+        match self.first_cells.is_empty() {
+            true => self.first_plants.clone(),
+            false => spelled(&self.first_cells),
+        }
+    }
+}
+
+/// Cells with dots between.
+pub(super) fn spelled(cells: &BTreeSet<u32>) -> String {
+    let cells: Vec<String> = cells.iter().map(u32::to_string).collect();
+    cells.join(".")
 }
 
 /// A frame that is not saved yet.
@@ -207,6 +137,10 @@ pub(super) struct Draft {
     pub none: bool,
     /// Whether the scout went over it a second time.
     pub twice: bool,
+    /// Whether the second look has begun.
+    pub second: bool,
+    /// The frame that this one reads again, blind.
+    pub repeats: Option<RecordId>,
     /// Fields that no form of ours sends, in words.
     pub strange: Vec<String>,
 }
@@ -224,6 +158,8 @@ impl Draft {
             show: 0,
             none: false,
             twice: false,
+            second: false,
+            repeats: None,
             strange: Vec::new(),
         }
     }
@@ -235,18 +171,19 @@ impl Draft {
         draft.supersedes = Some(frame.id);
         draft.none = body.tallies.is_empty();
         draft.twice = body.looked_twice;
+        draft.repeats = body.repeats;
         draft.columns = gathered(body)
             .into_iter()
             .map(|(what, cells, plants)| Column {
-                what: match what {
-                    Counted::Taxon(id) => What::Taxon(id),
-                    Counted::Unknown(id) => What::Unknown(id),
-                },
                 cells: cells.into_iter().collect(),
                 plants: match plants {
                     0 => String::new(),
                     n => n.to_string(),
                 },
+                ..Column::empty(match what {
+                    Counted::Taxon(id) => What::Taxon(id),
+                    Counted::Unknown(id) => What::Unknown(id),
+                })
             })
             .collect();
         draft
@@ -263,13 +200,21 @@ impl Draft {
         draft.supersedes = form.get("supersedes").parse().ok();
         draft.number = form.get("number").to_owned();
         draft.none = form.has("none");
-        draft.twice = form.has("twice");
+        draft.second = form.has("second");
+        draft.twice = form.has("twice") || draft.second;
+        draft.repeats = form.get("repeats").parse().ok();
         for code in form.all("col") {
             match What::read(code, form) {
                 Some(what) => {
                     let at = draft.columns.len();
                     let mut column = Column::empty(what);
                     form.get(&format!("p.{at}")).clone_into(&mut column.plants);
+                    let first = form.get(&format!("f.{at}"));
+                    if draft.device.is_grid() {
+                        column.first_cells = first.split('.').flat_map(str::parse).collect();
+                    } else {
+                        first.clone_into(&mut column.first_plants);
+                    }
                     draft.columns.push(column);
                 }
                 None => draft.strange.push(format!(
@@ -278,7 +223,14 @@ impl Draft {
                 )),
             }
         }
-        for mark in form.all("c") {
+        let unseen = (0..draft.columns.len()).flat_map(|at| {
+            let marks = form.get(&format!("m.{at}")).split('.');
+            marks
+                .filter(|cell| !cell.is_empty())
+                .map(move |cell| format!("{at}.{cell}"))
+        });
+        let marks: Vec<String> = form.all("c").map(str::to_owned).chain(unseen).collect();
+        for mark in &marks {
             if !draft.mark(mark) {
                 draft.strange.push(format!(
                     "\u{201c}{}\u{201d} is no cell of this frame",
@@ -294,20 +246,28 @@ impl Draft {
     pub fn address(&self, point: RecordId) -> String {
         let mut query = form_urlencoded::Serializer::new(String::new());
         query.append_pair("id", &self.id.to_string());
-        match &self.device {
-            Device::Grid { cells, side } => query
-                .append_pair("device", "grid")
-                .append_pair("cells", cells)
-                .append_pair("side", side),
-            Device::Quadrat { area, unit } => query
-                .append_pair("device", "quadrat")
-                .append_pair("area", area)
-                .append_pair("unit", unit),
-        };
+        query.extend_pairs(self.device.fields());
         for column in &self.columns {
             query.append_pair("col", &column.what.code());
         }
-        format!("/at/{point}/count?{}", query.finish())
+        let path = match self.repeats {
+            Some(first) => format!("/frames/{first}/repeat"),
+            None => format!("/at/{point}/count"),
+        };
+        format!("{path}?{}", query.finish())
+    }
+
+    /// Begins the second look: what is marked now is what the first one found.
+    pub fn look_again(&mut self) {
+        if self.second {
+            return;
+        }
+        self.second = true;
+        self.twice = true;
+        for column in &mut self.columns {
+            column.first_cells.clone_from(&column.cells);
+            column.first_plants.clone_from(&column.plants);
+        }
     }
 
     /// Takes `column.cell`; false when it is none.
@@ -366,14 +326,9 @@ pub(super) fn short(text: &str) -> String {
 
 /// The address of an empty form with the same device.
 pub(super) fn again(point: RecordId, shape: FrameShape) -> String {
-    match Device::of(shape) {
-        Device::Grid { cells, side } => {
-            format!("/at/{point}/count?device=grid&cells={cells}&side={side}")
-        }
-        Device::Quadrat { area, unit } => {
-            format!("/at/{point}/count?device=quadrat&area={area}&unit={unit}")
-        }
-    }
+    let mut query = form_urlencoded::Serializer::new(String::new());
+    query.extend_pairs(Device::of(shape).fields());
+    format!("/at/{point}/count?{}", query.finish())
 }
 
 #[cfg(test)]
@@ -398,18 +353,6 @@ mod tests {
     }
 
     #[test]
-    fn a_quadrat_typed_in_square_feet_comes_back_in_square_feet() {
-        let of = |area_m2| match Device::of(FrameShape::Quadrat { area_m2 }) {
-            Device::Quadrat { area, unit } => format!("{area} {unit}"),
-            Device::Grid { .. } => String::new(),
-        };
-        assert_eq!(of(0.25), "0.25 m2");
-        assert_eq!(of(1.0), "1 m2");
-        // 2.7 ft2 as `check` keeps it.
-        assert_eq!(of(0.250_838_208), "2.7 ft2");
-    }
-
-    #[test]
     fn marks_find_their_column_and_strangers_are_told() {
         let form = Form::parse(
             b"device=grid&cells=25&side=15&col=t.sorghastrum_nutans&col=t.panicum_virgatum&c=1.7&c=0.25&c=9.1&c=x&col=z",
@@ -419,5 +362,22 @@ mod tests {
         assert_eq!(draft.columns[1].cells, BTreeSet::from([7]));
         assert_eq!(draft.columns[0].cells, BTreeSet::from([25]));
         assert_eq!(draft.strange.len(), 3, "{:?}", draft.strange);
+    }
+
+    #[test]
+    fn what_the_second_look_adds_is_told_from_the_first() {
+        let form = Form::parse(
+            b"device=grid&cells=100&side=10&col=t.panicum_virgatum&col=t.setaria_faberi&c=0.7&m.1=3.99&second=1&f.0=&f.1=3",
+        );
+        let Ok(form) = form else { panic!("a form") };
+        let mut draft = Draft::read(&form);
+        assert!(draft.second && draft.twice);
+        assert_eq!(draft.columns[0].cells, BTreeSet::from([7]));
+        assert!(draft.columns[0].first_cells.is_empty());
+        assert_eq!(draft.columns[1].cells, BTreeSet::from([3, 99]));
+        assert_eq!(draft.columns[1].first(), "3");
+        // Beginning again would call everything found by the first look.
+        draft.look_again();
+        assert_eq!(draft.columns[1].first(), "3");
     }
 }

@@ -1,8 +1,11 @@
-//! Count: frames and quadrats at a point.
+//! Count: frames, quadrats and rows at a point.
 //!
-//! In: which cells hold what, or how many plants stand in an area. Out: frames, and the
-//! unknowns met in them. `sheet_page` is the page to mark on, `sheet` what its buttons do, `draft` what travels in its form, `check`
-//! the way into the book, `frame` the page of a saved one.
+//! In: which cells hold what, or how many plants stand in an area. Out: frames, the unknowns met
+//! in them, and the points of a walk by plan. `sheet_page` is the page to mark on, `sheet` what
+//! its buttons do, `draft` what travels in its form, `device` what is laid, `check` the way into
+//! the book, `frame` the page of a saved one, `walk`, `walk_page`, `next_stop` and `arrive` the
+//! way from point to point,
+//! `repeat` and `agree` blind second readings, `enough` whether the walk may stop.
 //! Not here: density and frequency (crate `stand`).
 
 use axum::Router;
@@ -10,16 +13,26 @@ use axum::routing::get;
 
 use crate::app::Shared;
 
+mod agree;
+mod arrive;
 mod check;
 mod choose;
+mod device;
 mod draft;
 mod drawing;
+mod enough;
+pub(crate) mod fix;
 mod frame;
+mod next_stop;
+mod notices;
 mod palette;
+mod repeat;
 #[cfg(test)]
 pub(crate) mod samples;
 mod sheet;
 mod sheet_page;
+mod walk;
+mod walk_page;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
@@ -28,4 +41,10 @@ pub fn routes() -> Router<Shared> {
         .route("/at/{point}/count/other", get(choose::choose))
         .route("/frames/{id}", get(frame::show))
         .route("/frames/{id}/correct", get(sheet::correct))
+        .route("/frames/{id}/repeat", get(repeat::blank))
+        .route(
+            "/visits/{id}/walk",
+            get(walk_page::show).post(arrive::arrive),
+        )
+        .route("/visits/{id}/cannot", get(arrive::cannot))
 }

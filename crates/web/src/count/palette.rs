@@ -2,49 +2,99 @@
 //!
 //! Order: the planted species of the mix, then what the visit has most of, then unknowns. The
 //! rest of the key is one list away. Few columns keep the page quick to load and to look over.
+//! A blind repeat is offered nothing that was met at its point only: the choice itself would
+//! tell what the first scout saw.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use standbook_fieldbook::BookError;
 use standbook_fieldbook::record::Counted;
+use standbook_fieldbook::{BookError, RecordId};
 
 use super::draft::{Column, Draft, What};
 use crate::app::App;
 use crate::plot::place::Place;
-use crate::plot::recorded::{Said, say};
+use crate::plot::recorded::{Said, say, seen_at};
 
-/// Check boxes a page carries at most before anything is added, so that it stays below 30 KB.
-const BOXES: u32 = 275;
+/// Check boxes a page carries, so that it stays below 30 KB. The cells of columns beyond that
+/// are one press away (`sheet_page`).
+pub(super) const BOXES: usize = 275;
 /// Columns offered at most, beside the mix.
 const OFFERED: usize = 12;
+/// Columns offered of a frame with so many cells that not all fit on the page.
+const OFFERED_LARGE: usize = 6;
 
-/// Adds to a draft what it does not hold yet.
-pub(super) fn offer(app: &App, place: &Place, draft: &mut Draft) -> Result<(), BookError> {
-    let mut met: BTreeMap<String, usize> = BTreeMap::new();
-    for frame in app.book.frames(place.visit.id)? {
+/// How many columns' cells fit on a page; at least one.
+pub(super) fn columns_on_the_page(cells: u32) -> usize {
+    let cells = usize::try_from(cells).unwrap_or(usize::MAX).max(1);
+    (BOXES / cells).max(1)
+}
+
+/// Everything met in a visit: taxa with how often, and unknowns by number. `but_at`: what was met
+/// at this point only is left out.
+fn met(
+    app: &App,
+    visit: RecordId,
+    but_at: Option<RecordId>,
+) -> Result<(Vec<String>, Vec<RecordId>), BookError> {
+    let blind = match but_at {
+        Some(point) => app.book.frames_at(point)?.iter().map(|it| it.id).collect(),
+        None => BTreeSet::new(),
+    };
+    let walked_blind = match but_at {
+        Some(point) => app.book.determinations_at(point)?,
+        None => Vec::new(),
+    };
+    let mut taxa: BTreeMap<String, usize> = BTreeMap::new();
+    let mut seen_elsewhere: BTreeSet<RecordId> = BTreeSet::new();
+    for frame in app.book.frames(visit)? {
+        if blind.contains(&frame.id) {
+            continue;
+        }
         for tally in &frame.body.tallies {
-            if let Counted::Taxon(id) = &tally.what {
-                *met.entry(id.clone()).or_default() += 1;
+            match &tally.what {
+                Counted::Taxon(id) => *taxa.entry(id.clone()).or_default() += 1,
+                Counted::Unknown(id) => {
+                    seen_elsewhere.insert(app.book.unknown(*id)?.map_or(*id, |it| it.id));
+                }
             }
         }
     }
-    for determination in app.book.determinations(place.visit.id)? {
-        if let Some(id) = &determination.body.taxon {
-            *met.entry(id.clone()).or_default() += 1;
+    for determination in app.book.determinations(visit)? {
+        if let Some(id) = &determination.body.taxon
+            && !walked_blind.iter().any(|it| it.id == determination.id)
+        {
+            *taxa.entry(id.clone()).or_default() += 1;
         }
     }
-    let mut met: Vec<(usize, String)> = met.into_iter().map(|(id, n)| (n, id)).collect();
-    met.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
+    let mut taxa: Vec<(usize, String)> = taxa.into_iter().map(|(id, n)| (n, id)).collect();
+    taxa.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
+    let mut unknowns = Vec::new();
+    for unknown in app.book.unknowns(visit)? {
+        let here = match but_at {
+            Some(point) => seen_at(app, &unknown, point)?,
+            None => false,
+        };
+        if !here || seen_elsewhere.contains(&unknown.id) {
+            unknowns.push(unknown.id);
+        }
+    }
+    Ok((taxa.into_iter().map(|(_, id)| id).collect(), unknowns))
+}
 
-    let mut unknowns = app.book.unknowns(place.visit.id)?;
+/// The point that a draft must not tell of.
+fn blind_at(place: &Place, draft: &Draft) -> Option<RecordId> {
+    draft.repeats.map(|_| place.point.id)
+}
+
+/// Adds to a draft what it does not hold yet.
+pub(super) fn offer(app: &App, place: &Place, draft: &mut Draft) -> Result<(), BookError> {
+    let (met, mut unknowns) = met(app, place.visit.id, blind_at(place, draft))?;
     // The newest are the ones at hand; the others are in the list.
     let older = unknowns.len().saturating_sub(4);
     unknowns.drain(..older);
 
-    let cells = draft.device.cells().max(1);
-    let most = usize::try_from(BOXES / cells)
-        .unwrap_or(OFFERED)
-        .clamp(1, OFFERED);
+    let fit = columns_on_the_page(draft.device.cells());
+    let most = fit.clamp(OFFERED_LARGE, OFFERED);
     let mut before = std::mem::take(&mut draft.columns);
     for column in &mut before {
         // An unknown whose description was corrected is offered once, by its present version.
@@ -80,11 +130,11 @@ pub(super) fn offer(app: &App, place: &Place, draft: &mut Draft) -> Result<(), B
     }
     // Two places stay free for unknowns where there are any.
     let spare = unknowns.len().min(2);
-    for (_, id) in met.into_iter().take(most.saturating_sub(spare)) {
+    for id in met.into_iter().take(most.saturating_sub(spare)) {
         put(What::Taxon(id), false);
     }
     for unknown in unknowns {
-        put(What::Unknown(unknown.id), false);
+        put(What::Unknown(unknown), false);
     }
     draft.columns = columns;
     // The first with marks is what a correction is about.
@@ -142,9 +192,10 @@ pub(super) fn rest(app: &App, place: &Place, draft: &Draft) -> Result<Vec<Choice
         })
         .collect();
     list.sort_by_key(|choice| choice.label.to_lowercase());
+    let (_, offered) = met(app, place.visit.id, blind_at(place, draft))?;
     for unknown in app.book.unknowns(place.visit.id)? {
         let what = What::Unknown(unknown.id);
-        if !held(&what) {
+        if !held(&what) && offered.contains(&unknown.id) {
             let description: String = unknown.body.description.chars().take(40).collect();
             list.push(Choice {
                 value: what.code(),

@@ -34,6 +34,9 @@ pub(crate) fn place(folder: &Path) -> (App, Place) {
         name: "Hollow Creek".to_owned(),
         locality: String::new(),
         permission: String::new(),
+        owner: String::new(),
+        county: String::new(),
+        state: String::new(),
     }));
     let planting = record(Body::Planting(Planting {
         site: site.id,
@@ -44,7 +47,14 @@ pub(crate) fn place(folder: &Path) -> (App, Place) {
         mix: vec![MixItem {
             taxon: "panicum_virgatum".to_owned(),
             pls_lb_per_acre: None,
+            planned_pls_lb_per_acre: None,
         }],
+        farm_number: String::new(),
+        tract_number: String::new(),
+        field_number: String::new(),
+        stated_area_m2: None,
+        irrigated: None,
+        note: String::new(),
     }));
     let plot = record(Body::Plot(Plot {
         planting: planting.id,
@@ -62,6 +72,8 @@ pub(crate) fn place(folder: &Path) -> (App, Place) {
         visit: visit.id,
         label: "1".to_owned(),
         position: None,
+        planned: None,
+        unreachable: String::new(),
     }));
     let id = point.id;
     app.book

@@ -9,7 +9,8 @@ use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::{BookError, RecordId, limits};
 
 use super::check::check;
-use super::draft::{Device, Draft, What};
+use super::device::{self, Device};
+use super::draft::{Draft, What};
 use super::palette;
 use super::sheet_page::{Around, next_unknown, show};
 use crate::app::{App, Shared, run};
@@ -36,19 +37,34 @@ pub(super) async fn blank(
         let device = match Device::read(&query) {
             Some(device) => {
                 let mut troubles = Troubles::default();
-                super::check::shape(&device, &mut troubles);
-                // An area may still be empty: it has a field on the page.
-                if matches!(device, Device::Grid { .. }) && !troubles.none() {
+                if query.has("hoop")
+                    && device::ring(query.get("hoop"), query.get("hoop_unit")).is_none()
+                {
+                    troubles.add(
+                        "hoop",
+                        format!(
+                            "\u{201c}{}\u{201d} is no width of a hoop. Measure it from inside to inside, and type a number above 0.",
+                            super::draft::short(query.get("hoop"))
+                        ),
+                    );
+                } else if device.is_grid() {
+                    // An area or a length may still be empty: it has a field on the page.
+                    device::shape(&device, &mut troubles);
+                }
+                if !troubles.none() {
                     return super::choose::page(app, &here, place, &query, troubles);
                 }
-                device
+                device.spaced_as(place.planting.body.method)
             }
             // What this scout laid last in this visit, or the trade's frame.
             None => app
                 .book
                 .frames(place.visit.id)?
                 .iter()
-                .rfind(|frame| here.scout.as_deref() == Some(frame.body.scout.as_str()))
+                .rfind(|frame| {
+                    here.scout.as_deref() == Some(frame.body.scout.as_str())
+                        && frame.body.repeats.is_none()
+                })
                 .map_or_else(Device::usual, |frame| Device::of(frame.body.shape)),
         };
         let number = app.book.next_frame_number(place.point.id)?;
@@ -75,11 +91,12 @@ pub(super) async fn blank(
     .await
 }
 
-/// The form filled in with a frame of the book, to correct it.
+/// The form filled in with a frame of the book, to correct it or to look a second time.
 pub(super) async fn correct(
     State(app): State<Shared>,
     here: Here,
     Path(id): Path<String>,
+    Query(query): Query,
 ) -> Result<Response, Failure> {
     let id = record_id(&id, "frame")?;
     run(app, move |app| {
@@ -90,6 +107,11 @@ pub(super) async fn correct(
         let place = Place::load(app, frame.body.point)?;
         let mut draft = Draft::correcting(&frame, frame.body.scout.clone());
         palette::offer(app, &place, &mut draft)?;
+        // A second look after saving: what it adds is told from what was saved.
+        if query.has("second") {
+            draft.none = false;
+            draft.look_again();
+        }
         show(app, &here, place, draft, Around::default())
     })
     .await
@@ -159,6 +181,9 @@ pub(super) async fn take(
     run(app, move |app| {
         let place = Place::load(app, id)?;
         let mut draft = Draft::read(&form);
+        if let Some(first) = draft.repeats {
+            draft.repeats = app.book.frame(first)?.map(|frame| frame.id).or(Some(first));
+        }
         let mut around = Around::default();
         let asked = form.get("do");
         // A form that came back changed after saving stays one until it is saved.
@@ -173,8 +198,15 @@ pub(super) async fn take(
             around.chosen = form.get("more").to_owned();
             return show(app, &here, place, draft, around);
         }
+        if let Some(at) = asked.strip_prefix("show.") {
+            draft.show = at.parse().unwrap_or(0);
+        }
         let added = add(app, &place, &mut draft, &form, &mut around)?;
-        let save = matches!(asked, "save" | "save_new");
+        let correct = asked.strip_prefix("correct.");
+        let save = matches!(asked, "save" | "save_new" | "none") || correct.is_some();
+        if asked == "look" {
+            draft.look_again();
+        }
         if !save {
             if asked == "unknown" && form.get("describe").is_empty() {
                 around.troubles.add(
@@ -186,6 +218,7 @@ pub(super) async fn take(
                 Some(name) => Some(format!(
                     "Added: {name}. Mark it below; nothing is saved yet."
                 )),
+                None if matches!(asked, "look") || asked.starts_with("show.") => None,
                 None => Some("Nothing is saved yet.".to_owned()).filter(|_| around.troubles.none()),
             };
             return show(app, &here, place, draft, around);
@@ -201,6 +234,17 @@ pub(super) async fn take(
             draft.number = app.book.next_frame_number(place.point.id)?.to_string();
             around.saved_as = None;
         }
+        // The scout says that this is the frame with the same number, read anew.
+        if let Some(id) = correct
+            && let Some(frame) = app.book.frame(record_id(id, "frame")?)?
+        {
+            draft.supersedes = Some(frame.id);
+            draft.number = frame.body.number.to_string();
+            draft.repeats = frame.body.repeats;
+        }
+        if asked == "none" {
+            draft.none = true;
+        }
         save_frame(app, &here, place, draft, around)
     })
     .await
@@ -213,7 +257,8 @@ fn save_frame(
     mut draft: Draft,
     mut around: Around,
 ) -> Result<Response, Failure> {
-    let drafts = check(app, &place, &mut draft, &mut around.troubles)?;
+    let (drafts, twin) = check(app, &place, &mut draft, &mut around.troubles)?;
+    around.twin = twin;
     if !around.troubles.none() {
         return show(app, here, place, draft, around);
     }
@@ -244,7 +289,10 @@ fn save_frame(
                 .refused(&error, |kind, field| match (kind, field) {
                     ("frame", "scout" | "number") => field.to_owned(),
                     (_, "author") => "scout".to_owned(),
-                    ("frame", shape) if shape.starts_with("shape.area") => "area".to_owned(),
+                    ("frame", "shape.area_m2") => "area".to_owned(),
+                    ("frame", "shape.length_m") => "length".to_owned(),
+                    ("frame", "shape.row_spacing_cm") => "spacing".to_owned(),
+                    ("frame", "repeats") => "scout".to_owned(),
                     _ => "c".to_owned(),
                 });
             show(app, here, place, draft, around)

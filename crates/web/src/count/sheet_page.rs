@@ -1,13 +1,18 @@
 //! What the page for reading a frame shows: chips, one grid for each, and the fields below.
 //!
 //! In: a draft, what is wrong with it, what has just been done. Out: the page, with every mark.
-//! Not here: what its buttons do (`sheet`).
+//! Where a frame has so many cells that not all grids fit on a page of 30 KB, the chips of the
+//! others are buttons that bring theirs.
+//! Not here: what its buttons do (`sheet`), what is said beside the marks (`notices`).
 
 use askama::Template;
 use axum::response::{IntoResponse, Response};
 use standbook_fieldbook::{BookError, RecordId};
 
-use super::draft::{Device, Draft, What, cells_in_a_row};
+use super::check::Twin;
+use super::device::Device;
+use super::draft::{Column, Draft, What, cells_in_a_row, spelled};
+use super::notices::{self, Notice};
 use super::palette::{self, Choice};
 use crate::app::App;
 use crate::failure::Failure;
@@ -17,9 +22,8 @@ use crate::plot::filled::Troubles;
 use crate::plot::keep::at_point;
 use crate::plot::place::Place;
 
-/// What overlooking costs; shown beside the second look, with its source.
-const OVERLOOKED: &str = "small, pale, single-leaf seedlings are overlooked more often than misnamed (about 19 % against 1 to 2 % in work on Kansas tallgrass prairie)";
-/// Source of [`OVERLOOKED`] (abstract read).
+/// Source of the figures on overlooked seedlings beside the second look (abstract read; 18.6 %
+/// overlooked, 1.4 % misnamed).
 const OVERLOOKED_SOURCE: &str = "Morrison L.W. and others 2020 (authors partly from memory). Observer error at Tallgrass Prairie National Preserve. Journal of Plant Ecology 13:641";
 
 /// One cell of a column's grid.
@@ -28,6 +32,10 @@ struct Cell {
     number: u32,
     /// Whether it is marked.
     marked: bool,
+    /// Class of the box: ` class=c7`, or ` class="c7 f"` when the first look marked it.
+    class: String,
+    /// Whether something is marked in it whose cells are not on this page.
+    other: bool,
 }
 
 /// A column as shown.
@@ -48,8 +56,12 @@ struct ColumnView {
     wrong_description: Option<String>,
     /// Whether its cells are the ones shown.
     shown: bool,
-    /// Its cells.
+    /// Its cells; empty when they are not on this page.
     cells: Vec<Cell>,
+    /// Its marks, when its cells are not on this page.
+    unseen_marks: String,
+    /// What the first look found, as the form spells it.
+    first: String,
     /// Plants, as typed.
     plants: String,
     /// What is wrong with the number of plants.
@@ -68,6 +80,10 @@ struct SheetPage {
     troubles: Troubles,
     /// What has just been done, such as adding a species.
     news: Option<String>,
+    /// What the scout should know before counting, none of it in the way.
+    notices: Vec<Notice>,
+    /// Where the walk by plan goes next: address and words; once something is counted here.
+    next: Option<(String, String)>,
     /// The draft: plain fields.
     draft: Draft,
     /// Its columns.
@@ -84,9 +100,11 @@ struct SheetPage {
     next_unknown: u32,
     /// The frame this form was saved as, when it came back changed: its address and number.
     saved_as: Option<(String, u32)>,
-    /// What overlooking costs.
-    overlooked: &'static str,
-    /// Where that is from.
+    /// The frame that has this number and scout already.
+    twin: Option<Twin>,
+    /// What the second look added so far, in words; `None` before it begins.
+    added: Option<String>,
+    /// Where the figures on overlooked seedlings are from.
     overlooked_source: &'static str,
 }
 
@@ -103,6 +121,43 @@ pub(super) struct Around {
     pub describe: String,
     /// The frame this form was saved as: address and number.
     pub saved_as: Option<(String, u32)>,
+    /// The frame that has this number and scout already.
+    pub twin: Option<Twin>,
+}
+
+/// Which columns have their cells on the page: the one shown, then the first ones.
+fn on_the_page(draft: &Draft, show: usize) -> Vec<bool> {
+    let fit = palette::columns_on_the_page(draft.device.cells());
+    let mut left = fit - 1;
+    (0..draft.columns.len())
+        .map(|at| {
+            let room = at != show && left > 0;
+            left -= usize::from(room);
+            at == show || room
+        })
+        .collect()
+}
+
+/// The cells of a column.
+fn cells_of(column: &Column, cells: u32, unseen: &[&Column]) -> Vec<Cell> {
+    (1..=cells)
+        .map(|number| {
+            let first = column.first_cells.contains(&number);
+            // Only cells of the trade's frame have a class of their own in the style sheet.
+            let class = match (number <= super::device::CELLS, first) {
+                (true, true) => format!(" class=\"c{number} f\""),
+                (true, false) => format!(" class=c{number}"),
+                (false, true) => " class=f".to_owned(),
+                (false, false) => String::new(),
+            };
+            Cell {
+                number,
+                marked: column.cells.contains(&number),
+                class,
+                other: unseen.iter().any(|it| it.cells.contains(&number)),
+            }
+        })
+        .collect()
 }
 
 fn view(
@@ -117,6 +172,14 @@ fn view(
     } else {
         0
     };
+    let here = on_the_page(draft, show);
+    let unseen: Vec<&Column> = draft
+        .columns
+        .iter()
+        .zip(&here)
+        .filter(|(_, here)| !**here)
+        .map(|(column, _)| column)
+        .collect();
     let mut views = Vec::new();
     for (at, column) in draft.columns.iter().enumerate() {
         let said = palette::said(app, &column.what)?;
@@ -128,9 +191,13 @@ fn view(
             } => Some((*id, number.clone(), description.clone())),
             _ => None,
         };
+        let planted = match &column.what {
+            What::Taxon(id) => place.planting.body.mix.iter().any(|it| it.taxon == *id),
+            _ => false,
+        };
         views.push(ColumnView {
             code: column.what.code(),
-            planted: matches!(&column.what, What::Taxon(id) if place.planting.body.mix.iter().any(|item| item.taxon == *id)),
+            planted,
             unknown: said.unknown,
             name: said.name,
             more: said.more,
@@ -140,17 +207,52 @@ fn view(
                 .map(str::to_owned),
             new,
             shown: at == show,
-            cells: (1..=cells)
-                .map(|number| Cell {
-                    number,
-                    marked: column.cells.contains(&number),
-                })
-                .collect(),
+            cells: if here[at] {
+                cells_of(column, cells, &unseen)
+            } else {
+                Vec::new()
+            },
+            unseen_marks: if here[at] {
+                String::new()
+            } else {
+                spelled(&column.cells)
+            },
+            first: column.first(),
             plants: column.plants.clone(),
             wrong_plants: troubles.at(&format!("p.{at}")).map(str::to_owned),
         });
     }
     Ok(views)
+}
+
+/// What the second look added to the first, in words; `None` before it begins.
+fn added(app: &App, draft: &Draft) -> Result<Option<String>, BookError> {
+    if !draft.second {
+        return Ok(None);
+    }
+    let mut parts = Vec::new();
+    for column in &draft.columns {
+        let name = palette::said(app, &column.what)?.name;
+        let cells: Vec<String> = column
+            .cells
+            .difference(&column.first_cells)
+            .map(u32::to_string)
+            .collect();
+        match cells.as_slice() {
+            [] => {}
+            [one] => parts.push(format!("{name} in cell {one}")),
+            many => parts.push(format!("{name} in cells {}", many.join(", "))),
+        }
+        let plants = |text: &str| text.parse::<u32>().unwrap_or(0);
+        let (before, now) = (plants(&column.first_plants), plants(&column.plants));
+        if now > before {
+            parts.push(format!("{name}: {} more", now - before));
+        }
+    }
+    Ok(Some(match parts.is_empty() {
+        true => "nothing yet".to_owned(),
+        false => parts.join("; "),
+    }))
 }
 
 /// The number a new unknown gets in this draft.
@@ -176,51 +278,82 @@ pub(super) fn show(
     draft: Draft,
     around: Around,
 ) -> Result<Response, Failure> {
-    let mut here = here.clone();
-    here.point = Some(place.point.id);
-    let title = match draft.supersedes {
-        Some(_) => format!("Correct frame {}", draft.number),
-        None => format!("Frame {}", draft.number),
-    };
-    let point = place.point.id;
-    let page = SheetPage {
-        shell: Shell::new(app, &here, Tab::Count, title),
-        columns: view(app, &place, &draft, &around.troubles)?,
-        row: cells_in_a_row(draft.device.cells()),
-        rest: palette::rest(app, &place, &draft)?,
-        next_unknown: next_unknown(app, &place, &draft)?,
-        chosen: around.chosen,
-        describe: around.describe,
-        saved_as: around.saved_as,
-        overlooked: OVERLOOKED,
-        overlooked_source: OVERLOOKED_SOURCE,
-        troubles: around.troubles,
-        news: around.news,
-        place,
-        draft,
-    };
-    let status = page.troubles.status();
+    let page = page_of(app, here, place, draft, around)?;
+    let (status, point) = (page.troubles.status(), page.place.point.id);
     Ok(at_point(
         (status, page::html(&page)?).into_response(),
         point,
     ))
 }
 
+fn page_of(
+    app: &App,
+    here: &Here,
+    place: Place,
+    draft: Draft,
+    around: Around,
+) -> Result<SheetPage, Failure> {
+    let mut here = here.clone();
+    here.point = Some(place.point.id);
+    let title = match (draft.supersedes, draft.repeats) {
+        (Some(_), _) => format!("Correct frame {}", draft.number),
+        (None, Some(_)) => format!("Frame {}, read again", draft.number),
+        (None, None) => format!("Frame {}", draft.number),
+    };
+    let fresh = draft.supersedes.is_none() && draft.repeats.is_none();
+    let next = match fresh && !app.book.frames_at(place.point.id)?.is_empty() {
+        true => super::walk::next_line(app, &place)?,
+        false => None,
+    };
+    Ok(SheetPage {
+        shell: Shell::new(app, &here, Tab::Count, title),
+        columns: view(app, &place, &draft, &around.troubles)?,
+        row: cells_in_a_row(draft.device.cells()),
+        rest: palette::rest(app, &place, &draft)?,
+        next_unknown: next_unknown(app, &place, &draft)?,
+        notices: match draft.supersedes {
+            Some(_) => Vec::new(),
+            None => notices::before_counting(app, &place, &draft)?,
+        },
+        next,
+        chosen: around.chosen,
+        describe: around.describe,
+        saved_as: around.saved_as,
+        twin: around.twin,
+        added: added(app, &draft)?,
+        overlooked_source: OVERLOOKED_SOURCE,
+        troubles: around.troubles,
+        news: around.news,
+        place,
+        draft,
+    })
+}
+
 impl SheetPage {
-    /// The grid's device, for hidden fields.
-    fn grid(&self) -> Option<(&str, &str)> {
+    /// Area and unit of a quadrat.
+    fn quadrat(&self) -> Option<(&str, &str)> {
         match &self.draft.device {
-            Device::Grid { cells, side } => Some((cells, side)),
-            Device::Quadrat { .. } => None,
+            Device::Quadrat { area, unit } => Some((area, unit)),
+            _ => None,
         }
     }
 
-    /// The quadrat's area and unit.
-    fn quadrat(&self) -> (&str, &str) {
+    /// Length, its unit, spacing and its unit, of a row.
+    fn row_laid(&self) -> Option<(&str, &str, &str, &str)> {
         match &self.draft.device {
-            Device::Quadrat { area, unit } => (area, unit),
-            Device::Grid { .. } => ("", ""),
+            Device::Row {
+                length,
+                unit,
+                spacing,
+                spacing_unit,
+            } => Some((length, unit, spacing, spacing_unit)),
+            _ => None,
         }
+    }
+
+    /// Whether this is a blind repeat that is not saved yet.
+    fn blind(&self) -> bool {
+        self.draft.repeats.is_some() && self.draft.supersedes.is_none()
     }
 }
 
@@ -238,7 +371,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (app, place) = crate::count::samples::place(folder.path());
         let form = Form::parse(
-            b"device=grid&cells=25&side=15&col=t.panicum_virgatum&c=0.7&scout=A.+Fenn&number=1",
+            b"device=grid&cells=25&side=15&col=t.panicum_virgatum&c=0.7&scout=A.+Fenn&number=1&second=1&f.0=3",
         )
         .unwrap();
         let draft = Draft::read(&form);
@@ -249,25 +382,12 @@ mod tests {
             },
             |_, f| f.to_owned(),
         );
-        let page = SheetPage {
-            shell: Shell::new(&app, &Here::default(), Tab::Count, "Frame 1"),
-            columns: view(&app, &place, &draft, &around.troubles).unwrap(),
-            row: 5,
-            rest: Vec::new(),
-            chosen: String::new(),
-            describe: String::new(),
-            next_unknown: 1,
-            saved_as: None,
-            overlooked: OVERLOOKED,
-            overlooked_source: OVERLOOKED_SOURCE,
-            troubles: around.troubles,
-            news: None,
-            place,
-            draft,
-        };
+        let page = page_of(&app, &Here::default(), place, draft, around).unwrap();
         assert_eq!(page.troubles.status(), StatusCode::INSUFFICIENT_STORAGE);
         let html = page.render().unwrap();
         assert!(html.contains("the disk is full"), "{html}");
         assert!(html.contains("value=0.7 class=c7 checked"), "{html}");
+        assert!(html.contains("name=\"f.0\" value=\"3\""), "{html}");
+        assert!(html.contains("switchgrass in cell 7"), "{html}");
     }
 }

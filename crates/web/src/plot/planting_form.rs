@@ -312,6 +312,7 @@ fn read_mix(app: &App, filled: &mut Filled) -> Vec<MixItem> {
         mix.push(MixItem {
             taxon: id.clone(),
             pls_lb_per_acre: rate,
+            planned_pls_lb_per_acre: None,
         });
     }
     let rated: Vec<String> = filled
@@ -401,6 +402,12 @@ pub(super) async fn save(
                     seeded_on,
                     method,
                     mix,
+farm_number: String::new(),
+tract_number: String::new(),
+field_number: String::new(),
+stated_area_m2: None,
+irrigated: None,
+note: String::new(),
                 }),
             };
             let to = format!("/plantings/{}", planting.id);

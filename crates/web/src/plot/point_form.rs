@@ -3,10 +3,11 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use standbook_fieldbook::record::{Plot, Point, Position, Visit};
-use standbook_fieldbook::{Body, Entry, RecordId, limits};
+use standbook_fieldbook::record::{PlannedAt, Plot, Point, Visit};
+use standbook_fieldbook::{Body, Entry, RecordId};
 
 use crate::app::{App, Shared, run};
+use crate::count::fix::read_position;
 use crate::failure::{Failure, record_id};
 use crate::form::{Form, Query};
 use crate::here::Here;
@@ -30,8 +31,18 @@ struct PointPage {
     on: String,
     /// A point of this plot and visit that has the same label already, in words.
     same_label: bool,
+    /// The point of a plan that it is, in words.
+    planned: Option<String>,
     /// What is filled in.
     filled: Filled,
+}
+
+/// The point of a plan that a form names; it travels with the form so that a correction keeps it.
+fn planned_at(form: &Form) -> Option<PlannedAt> {
+    Some(PlannedAt {
+        plan: form.get("plan").parse().ok()?,
+        number: form.get("planned_number").parse().ok()?,
+    })
 }
 
 /// The plot and the visit that a point joins.
@@ -57,8 +68,16 @@ fn page(app: &App, here: &Here, mut filled: Filled, same_label: bool) -> Result<
         Some(_) => "Correct a point",
         None => "New point",
     };
+    let planned = match planned_at(&filled.form) {
+        Some(at) => app
+            .book
+            .plan(at.plan)?
+            .map(|plan| format!("Point {} of the plan {}", at.number, plan.body.name)),
+        None => None,
+    };
     let page = PointPage {
         shell: Shell::new(app, here, Tab::Plot, title),
+        planned,
         on: words::date_words(&visit.body.on),
         plot,
         visit,
@@ -103,6 +122,11 @@ pub(super) async fn correct(
         filled.set("plot", point.body.plot.to_string());
         filled.set("visit", point.body.visit.to_string());
         filled.set("label", point.body.label);
+        filled.set("unreachable", point.body.unreachable);
+        if let Some(at) = point.body.planned {
+            filled.set("plan", at.plan.to_string());
+            filled.set("planned_number", at.number.to_string());
+        }
         if let Some(position) = point.body.position {
             filled.set("latitude", position.latitude.to_string());
             filled.set("longitude", position.longitude.to_string());
@@ -113,62 +137,6 @@ pub(super) async fn correct(
         page(app, &here, filled, false)
     })
     .await
-}
-
-/// Reads a position: both degrees or none.
-fn read_position(filled: &mut Filled) -> Option<Position> {
-    let mut degrees = |name: &str, what: &str, most: f64| {
-        let value = filled.read_number(name, what, "degrees")?;
-        if value.abs() > most {
-            filled.troubles.add(
-                name,
-                format!("{what}: {value} is out of range. Use signed decimal degrees from -{most} to {most}."),
-            );
-        }
-        Some(value)
-    };
-    let latitude = degrees("latitude", "Latitude", 90.0);
-    let longitude = degrees("longitude", "Longitude", 180.0);
-    let uncertainty_m = filled.read_number("uncertainty_m", "Uncertainty", "metres");
-    if let Some(radius) = uncertainty_m
-        && !(radius > 0.0 && radius <= limits::UNCERTAINTY_M)
-    {
-        filled.troubles.add(
-            "uncertainty_m",
-            format!(
-                "Uncertainty: {radius} is out of range. Use metres above 0, or leave it empty."
-            ),
-        );
-    }
-    match (latitude, longitude) {
-        (Some(latitude), Some(longitude)) => Some(Position {
-            latitude,
-            longitude,
-            uncertainty_m,
-        }),
-        (None, None) => {
-            if uncertainty_m.is_some() && filled.troubles.none() {
-                filled.troubles.add(
-                    "latitude",
-                    "An uncertainty without a position says nothing. Type latitude and longitude, or empty all three.",
-                );
-            }
-            None
-        }
-        _ => {
-            let missing = match latitude {
-                None => "latitude",
-                Some(_) => "longitude",
-            };
-            if filled.troubles.at(missing).is_none() {
-                filled.troubles.add(
-                    missing,
-                    format!("The {missing} is missing. Type it, or empty both degrees."),
-                );
-            }
-            None
-        }
-    }
 }
 
 /// Keeps a point.
@@ -186,6 +154,8 @@ pub(super) async fn save(
             visit: visit.id,
             label,
             position: read_position(&mut filled),
+            planned: planned_at(&filled.form),
+            unreachable: filled.read_note("unreachable", "Why it could not be reached"),
         };
         let scout = filled.read_name("scout", "Your name");
         let (id, supersedes) = (filled.id(), filled.supersedes());

@@ -74,6 +74,10 @@ pub(crate) fn shape_words(shape: FrameShape) -> String {
             words::plain((cell_side_cm / words::CM_PER_INCH * 10.0).round() / 10.0)
         ),
         FrameShape::Quadrat { area_m2 } => format!("quadrat of {}", words::area(area_m2)),
+        FrameShape::Row {
+            length_m,
+            row_spacing_cm,
+        } => format!("{length_m} m of row, rows {row_spacing_cm} cm apart"),
     }
 }
 
@@ -87,7 +91,7 @@ pub(crate) fn frame_words(app: &App, frame: &Frame) -> Result<Vec<String>, BookE
                 FrameShape::Grid { cells: all, .. } => {
                     format!("{name} in {} of {all} cells", cells.len())
                 }
-                FrameShape::Quadrat { .. } => {
+                FrameShape::Quadrat { .. } | FrameShape::Row { .. } => {
                     let n = usize::try_from(plants).unwrap_or(usize::MAX);
                     format!("{name}: {}", words::number_of(n, "plant"))
                 }

@@ -86,6 +86,9 @@ pub(super) fn read(filled: &mut Filled, prefix: &str) -> Site {
         name: filled.read_name(&field("name"), "The name of the site"),
         locality: filled.read_note(&field("locality"), "County and state"),
         permission: filled.read_note(&field("permission"), "Owner and access"),
+        owner: String::new(),
+        county: String::new(),
+        state: String::new(),
     }
 }
 

@@ -184,7 +184,8 @@ fn seen(frame: &Frame, unknowns: &Unknowns) -> Seen<Label> {
             };
             Seen::Grid { grid, occupied }
         }
-        FrameShape::Quadrat { area_m2 } => {
+        FrameShape::Quadrat { .. } | FrameShape::Row { .. } => {
+            let area_m2 = frame.shape.counted_area_m2().unwrap_or(f64::NAN);
             let mut plants: BTreeMap<Label, u32> = BTreeMap::new();
             for tally in &frame.tallies {
                 // Two unknowns settled as one taxon add up.

@@ -112,6 +112,7 @@ pub fn frame(point: RecordId, number: u32, tallies: Vec<Tally>) -> Frame {
         },
         tallies,
         looked_twice: true,
+        repeats: None,
     }
 }
 
@@ -192,6 +193,9 @@ impl Sample {
             name: "Quill Farm".into(),
             locality: "Marl County".into(),
             permission: String::new(),
+            owner: String::new(),
+            county: String::new(),
+            state: String::new(),
         });
         let planting = record(Planting {
             site: site.id,
@@ -204,8 +208,15 @@ impl Sample {
                 .map(|id| MixItem {
                     taxon: (*id).to_owned(),
                     pls_lb_per_acre: None,
+                    planned_pls_lb_per_acre: None,
                 })
                 .collect(),
+            farm_number: String::new(),
+            tract_number: String::new(),
+            field_number: String::new(),
+            stated_area_m2: None,
+            irrigated: None,
+            note: String::new(),
         });
         let plot = record(Plot {
             planting: planting.id,
@@ -225,6 +236,8 @@ impl Sample {
                     visit: visit.id,
                     label: n.to_string(),
                     position: None,
+                    planned: None,
+                    unreachable: String::new(),
                 })
             })
             .collect();

@@ -95,6 +95,9 @@ impl Draw<'_> {
                 locality: "Hollis County (invented)".to_owned(),
                 permission: "Owner agreed by telephone; park at the gate, leave it as found."
                     .to_owned(),
+                owner: String::new(),
+                county: String::new(),
+                state: String::new(),
             }),
         );
         let planting = self.keep(
@@ -112,8 +115,15 @@ impl Draw<'_> {
                     .map(|(taxon, rate)| MixItem {
                         taxon: (*taxon).to_owned(),
                         pls_lb_per_acre: Some(*rate),
+                        planned_pls_lb_per_acre: None,
                     })
                     .collect(),
+                farm_number: String::new(),
+                tract_number: String::new(),
+                field_number: String::new(),
+                stated_area_m2: None,
+                irrigated: None,
+                note: String::new(),
             }),
         );
         let plots = PLOTS
@@ -166,6 +176,8 @@ impl Draw<'_> {
                 visit,
                 label: label.to_string(),
                 position: Some(position),
+                planned: None,
+                unreachable: String::new(),
             }),
         );
         // At three points a plant is met that nobody can name in the field.
@@ -268,6 +280,7 @@ impl Draw<'_> {
                 },
                 tallies,
                 looked_twice,
+                repeats: None,
             }),
         );
     }

@@ -1,0 +1,61 @@
+//! Questions about what plants were taken for: determinations, opinions, photos.
+
+use super::{Entry, at_point_of_visit, entries};
+use crate::book::Book;
+use crate::error::BookError;
+use crate::id::RecordId;
+use crate::record::{Determination, Opinion, Photo};
+
+impl Book {
+    /// The determinations of a visit, at all points.
+    pub fn determinations(&self, visit: RecordId) -> Result<Vec<Entry<Determination>>, BookError> {
+        self.ask(|conn| entries(conn, &at_point_of_visit("b.point"), &[&visit]))
+    }
+
+    /// All determinations of the book.
+    pub fn determinations_all(&self) -> Result<Vec<Entry<Determination>>, BookError> {
+        self.all()
+    }
+
+    /// The determinations at a point.
+    pub fn determinations_at(
+        &self,
+        point: RecordId,
+    ) -> Result<Vec<Entry<Determination>>, BookError> {
+        self.children("point", point)
+    }
+
+    /// The determinations made for an unknown.
+    pub fn determinations_of(
+        &self,
+        unknown: RecordId,
+    ) -> Result<Vec<Entry<Determination>>, BookError> {
+        self.children("unknown", unknown)
+    }
+
+    /// The current version of a determination; `None` when the id is not that of one.
+    pub fn determination(&self, id: RecordId) -> Result<Option<Entry<Determination>>, BookError> {
+        self.current(id)
+    }
+
+    /// The opinions on a determination or an unknown, on any version of it. One whose `about` is
+    /// not the id of the current version was given on an earlier one.
+    pub fn opinions(&self, about: RecordId) -> Result<Vec<Entry<Opinion>>, BookError> {
+        self.children("about", about)
+    }
+
+    /// All opinions of the book.
+    pub fn opinions_all(&self) -> Result<Vec<Entry<Opinion>>, BookError> {
+        self.all()
+    }
+
+    /// The photos of a record, of any version of it.
+    pub fn photos(&self, of: RecordId) -> Result<Vec<Entry<Photo>>, BookError> {
+        self.children("of_record", of)
+    }
+
+    /// The current version of a photo's record; `None` when the id is not that of a photo.
+    pub fn photo(&self, id: RecordId) -> Result<Option<Entry<Photo>>, BookError> {
+        self.current(id)
+    }
+}

@@ -1,0 +1,145 @@
+//! Questions to a book: one record, its chain of corrections, and the present state by kind.
+//!
+//! Out: entries in the order in which things were first recorded (by the id of the first record
+//! of their chain), unless said otherwise. An id of any version stands for the whole
+//! chain. Something recorded under a point that was later corrected to another visit counts
+//! under that other visit: the present state of every link decides.
+//!
+//! Here: what all questions share. The questions themselves: `place` (sites, plantings and what
+//! belongs to them), `plan` (outlines, plans, standards), `field` (visits, points, frames,
+//! unknowns), `evidence` (determinations, opinions, photos), `next` (free numbers).
+
+mod evidence;
+mod field;
+mod next;
+mod place;
+mod plan;
+
+use rusqlite::{Connection, Row, ToSql};
+
+pub use place::BeforeSeeding;
+
+use crate::book::Book;
+use crate::error::BookError;
+use crate::id::RecordId;
+use crate::kinds::{ENVELOPE, Kind, load, versions_of};
+use crate::record::{Body, Record};
+
+/// A record whose kind is known: the envelope, and the body as its own type.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry<T> {
+    /// The record's id, that of the current version.
+    pub id: RecordId,
+    /// UTC instant by the clock of the device where it was born, RFC 3339 with milliseconds.
+    pub born_at: String,
+    /// UTC instant when it first came into the book, RFC 3339 with milliseconds.
+    pub received_at: String,
+    /// Where it was born.
+    pub device: String,
+    /// Who entered it.
+    pub author: String,
+    /// The record it corrects.
+    pub supersedes: Option<RecordId>,
+    /// What was entered.
+    pub body: T,
+}
+
+impl<T: Into<Body>> From<Entry<T>> for Record {
+    fn from(entry: Entry<T>) -> Record {
+        Record {
+            id: entry.id,
+            born_at: entry.born_at,
+            received_at: Some(entry.received_at),
+            device: entry.device,
+            author: entry.author,
+            supersedes: entry.supersedes,
+            body: entry.body.into(),
+        }
+    }
+}
+
+fn read_entry<T: Kind>(row: &Row<'_>) -> rusqlite::Result<Entry<T>> {
+    Ok(Entry {
+        id: row.get("record_id")?,
+        born_at: row.get("born_at")?,
+        received_at: row.get("received_at")?,
+        device: row.get("device")?,
+        author: row.get("author")?,
+        supersedes: row.get("supersedes")?,
+        body: T::read(row)?,
+    })
+}
+
+/// Current entries of a kind; `condition` speaks of the envelope `r` and the body `b`.
+fn entries<T: Kind>(
+    conn: &Connection,
+    condition: &str,
+    params: &[&dyn ToSql],
+) -> rusqlite::Result<Vec<Entry<T>>> {
+    let sql = format!(
+        "SELECT {ENVELOPE}, b.* FROM current_record r JOIN {} b ON b.id = r.id WHERE {condition} ORDER BY r.root",
+        T::TABLE
+    );
+    let mut statement = conn.prepare_cached(&sql)?;
+    let mut found = statement
+        .query_map(params, read_entry::<T>)?
+        .collect::<Result<Vec<_>, _>>()?;
+    for entry in &mut found {
+        entry.body.read_parts(conn, entry.id)?;
+    }
+    Ok(found)
+}
+
+/// Condition: the column names a point that now belongs to the visit given as parameter 1.
+fn at_point_of_visit(column: &str) -> String {
+    format!(
+        "{column} IN (SELECT w.id FROM record w WHERE w.root IN (
+            SELECT c.root FROM current_record c JOIN point p ON p.id = c.id WHERE p.visit IN {}))",
+        versions_of(1)
+    )
+}
+
+impl Book {
+    /// One record, exactly this version; `None` when it is not in the book.
+    pub fn get(&self, id: RecordId) -> Result<Option<Record>, BookError> {
+        self.ask(|conn| load(conn, id))
+    }
+
+    /// All versions of a record, given any of them: what it corrects and what corrects it, oldest
+    /// first. A version comes after the one it corrects, whatever the clocks said. Empty when
+    /// the record is not in the book.
+    pub fn history(&self, id: RecordId) -> Result<Vec<Record>, BookError> {
+        self.ask(|conn| {
+            // `depth`: corrections between the first version and this one.
+            let sql = "WITH RECURSIVE chain(id, depth) AS (
+                           SELECT root, 0 FROM record WHERE id = ?1
+                           UNION ALL
+                           SELECT r.id, chain.depth + 1 FROM chain JOIN record r ON r.supersedes = chain.id)
+                       SELECT r.id FROM chain JOIN record r ON r.id = chain.id
+                       ORDER BY chain.depth, r.born_at, r.id";
+            let ids: Vec<RecordId> =
+                conn.prepare_cached(sql)?.query_map([id], |row| row.get(0))?.collect::<Result<_, _>>()?;
+            let records: Vec<Option<Record>> =
+                ids.into_iter().map(|id| load(conn, id)).collect::<Result<_, _>>()?;
+            Ok(records.into_iter().flatten().collect())
+        })
+    }
+
+    fn all<T: Kind>(&self) -> Result<Vec<Entry<T>>, BookError> {
+        self.ask(|conn| entries(conn, "TRUE", &[]))
+    }
+
+    fn current<T: Kind>(&self, id: RecordId) -> Result<Option<Entry<T>>, BookError> {
+        let condition = "r.root = (SELECT a.root FROM record a WHERE a.id = ?1)";
+        Ok(self.ask(|conn| entries(conn, condition, &[&id]))?.pop())
+    }
+
+    fn children<T: Kind>(
+        &self,
+        column: &str,
+        parent: RecordId,
+    ) -> Result<Vec<Entry<T>>, BookError> {
+        let condition = format!("b.{column} IN {}", versions_of(1));
+        self.ask(|conn| entries(conn, &condition, &[&parent]))
+    }
+}

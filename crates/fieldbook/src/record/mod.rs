@@ -1,0 +1,94 @@
+//! What a book keeps: every kind of record, as plain values.
+//!
+//! A record is an *envelope* (who, when, on what device, what it corrects) around a
+//! *body* of one kind. Bodies hold what a person entered, never what was computed
+//! from it. Ids of traits, states and taxa are text here: the book knows no key.
+//!
+//! Units: lengths in metres (`_m`), centimetres (`_cm`) or millimetres (`_mm`) as the
+//! field's name says; rates in pounds of pure live seed per acre; positions in signed
+//! decimal degrees (WGS 84).
+//!
+//! Not here: SQL (`kinds`), estimates (crate `stand`), engines (crate `identify`).
+
+mod event;
+mod evidence;
+mod field;
+mod outline;
+mod place;
+mod plan;
+mod review;
+mod seed;
+mod standard;
+
+use serde::{Deserialize, Serialize};
+
+pub use event::{Event, EventKind};
+pub use evidence::{AnswerGiven, Determination, Evidence, PriorUsed, Ranked, ValueGiven};
+pub use field::{Counted, Frame, FrameShape, PlannedAt, Point, Position, Tally, Unknown, Visit};
+pub use outline::{Outline, OutlineOf, Polygon};
+pub use place::{MixItem, Planting, Plot, Purpose, SeedingMethod, Site};
+pub use plan::{Plan, PlanDesign, PlannedPoint, Stopping};
+pub use review::{Opinion, Photo};
+pub use seed::{NoxiousSeed, SeedLot};
+pub use standard::{Standard, StandardMeasure};
+
+use crate::id::RecordId;
+
+/// A record: an envelope around a body.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Record {
+    /// Made where the record is born (phone, laptop); sorts by birth.
+    pub id: RecordId,
+    /// UTC instant by the clock of the device where it was born, RFC 3339 with
+    /// milliseconds, such as `2026-07-14T15:04:05.123Z`. Clocks can be wrong.
+    pub born_at: String,
+    /// UTC instant when this book first took it in; set by the store, `None` before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub received_at: Option<String>,
+    /// Free name of the device, such as `laptop` or `phone of A. Fenn`.
+    pub device: String,
+    /// The person who entered it.
+    pub author: String,
+    /// The record of the same kind which this one corrects.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub supersedes: Option<RecordId>,
+    /// What was entered.
+    pub body: Body,
+}
+
+/// The kinds of record.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Body {
+    /// A place with an owner.
+    Site(Site),
+    /// What was sown there, when and how.
+    Planting(Planting),
+    /// Seed of one species that went into a planting, as its tag says.
+    SeedLot(SeedLot),
+    /// Something done to a planting, or that happened to it.
+    Event(Event),
+    /// Where a field, a plot or ground to keep out of lies.
+    Outline(Outline),
+    /// Where to look: points drawn before the walk, and when to stop.
+    Plan(Plan),
+    /// A threshold that somebody added to those that come with the program.
+    Standard(Standard),
+    /// A part of a planting that is looked at on its own.
+    Plot(Plot),
+    /// A day of field work on a planting.
+    Visit(Visit),
+    /// A spot in a plot where something was looked at during a visit.
+    Point(Point),
+    /// One laying of a frame or quadrat at a point, with everything counted in it.
+    Frame(Frame),
+    /// A field code for a plant without a name.
+    Unknown(Unknown),
+    /// What one plant was taken for, with the whole evidence.
+    Determination(Determination),
+    /// A second opinion on a determination or an unknown.
+    Opinion(Opinion),
+    /// A picture of something recorded.
+    Photo(Photo),
+}

@@ -1,0 +1,200 @@
+//! Weighs the parts of a field by their areas.
+//!
+//! In: parts with their areas and spots, the visit in numbers. Out: estimates over the field,
+//! each part alone ([`ByPart`]), notes where parts cannot be weighed.
+//!
+//! Units: areas m2; shares from 0 to 1, plants per m2.
+//! Source: mean over strata = sum of share of area x mean of the part (Cochran 1977, memory). Limits: the
+//! distances of each part's limits from its estimate, times its share of the area, added as squares
+//! (Zou & Donner 2008, from memory), so a part without any plants still has its upper limit.
+//! Not here: parts of unknown area; then the field is taken as one, and that is said.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use standbook_stand::cluster::{self, AreaUnit, CellUnit, Estimate};
+use standbook_stand::confidence::Confidence;
+use standbook_stand::convert::Grid;
+
+use crate::case::{Case, Laid, Stratum};
+use crate::judgement::{ByPart, PartOfField, Range};
+use crate::label::Label;
+use crate::measure::{Measured, range};
+use crate::note::Note;
+
+/// Parts that can be weighed: share of the area, spots.
+pub(crate) type Parts = Vec<(f64, BTreeSet<String>)>;
+
+/// The parts, if every one has an area and every spot lies in exactly one of them.
+pub(crate) fn parts(case: &Case, readings: &[Laid], notes: &mut Vec<Note>) -> Option<Parts> {
+    if case.strata.is_empty() || readings.is_empty() {
+        return None;
+    }
+    let spots: BTreeSet<&str> = readings
+        .iter()
+        .map(|laid| laid.reading.spot.as_str())
+        .collect();
+    let astray: Vec<String> = spots
+        .iter()
+        .filter(|spot| {
+            case.strata
+                .iter()
+                .filter(|part| part.spots.contains(**spot))
+                .count()
+                != 1
+        })
+        .map(|spot| (*spot).to_owned())
+        .collect();
+    if !astray.is_empty() {
+        notes.push(Note::Strata { spots: astray });
+        return None;
+    }
+    let area = |part: &Stratum| part.area_m2.filter(|area| area.is_finite() && *area > 0.0);
+    let total: f64 = case.strata.iter().filter_map(area).sum();
+    let mut parts = Parts::new();
+    for part in &case.strata {
+        let Some(area) = area(part) else {
+            notes.push(Note::StrataNotWeighed {
+                why: format!("{} has no area; enter it in m2 or acres", part.name),
+            });
+            return None;
+        };
+        parts.push((area / total, part.spots.clone()));
+    }
+    if let Some(part) = case.strata.iter().find(|part| {
+        let seen = part
+            .spots
+            .iter()
+            .filter(|spot| spots.contains(spot.as_str()));
+        seen.count() < 2
+    }) {
+        notes.push(Note::StrataNotWeighed {
+            why: format!(
+                "{} has fewer than two spots; lay frames at two or more",
+                part.name
+            ),
+        });
+        return None;
+    }
+    Some(parts)
+}
+
+/// A frequency over the field, for cells in which any of `labels` was found; `None` where a part
+/// has fewer than two spots with this grid.
+pub(crate) fn frequency(
+    measured: &Measured,
+    parts: &Parts,
+    grid: Grid,
+    labels: &BTreeSet<Label>,
+    confidence: Confidence,
+) -> Option<Range> {
+    let estimates = parts.iter().map(|(share, spots)| {
+        let units = cells(measured, spots, grid, labels);
+        Some((*share, cluster::frequency(&units, confidence).ok()?))
+    });
+    let weighed = weigh(estimates.collect::<Option<Vec<_>>>()?)?;
+    Some(Range {
+        lower: weighed.lower.map(|lower| lower.max(0.0)),
+        upper: weighed.upper.map(|upper| upper.min(1.0)),
+        ..weighed
+    })
+}
+
+/// A counted density over the field, as [`frequency`].
+pub(crate) fn density(
+    measured: &Measured,
+    parts: &Parts,
+    labels: &BTreeSet<Label>,
+    confidence: Confidence,
+) -> Option<Range> {
+    let estimates = parts.iter().map(|(share, spots)| {
+        let units = plants(measured, spots, labels);
+        Some((*share, cluster::density(&units, confidence).ok()?))
+    });
+    let weighed = weigh(estimates.collect::<Option<Vec<_>>>()?)?;
+    Some(Range {
+        lower: weighed.lower.map(|lower| lower.max(0.0)),
+        ..weighed
+    })
+}
+
+fn cells(
+    measured: &Measured,
+    spots: &BTreeSet<String>,
+    grid: Grid,
+    labels: &BTreeSet<Label>,
+) -> Vec<CellUnit> {
+    let by_spot: BTreeMap<&str, CellUnit> = measured.cells_by_spot(
+        grid,
+        |spot| spots.contains(spot),
+        |found| found.iter().any(|label| labels.contains(*label)),
+    );
+    by_spot.into_values().collect()
+}
+
+fn plants(
+    measured: &Measured,
+    spots: &BTreeSet<String>,
+    labels: &BTreeSet<Label>,
+) -> Vec<AreaUnit> {
+    let by_spot = measured.plants_by_spot(|spot| spots.contains(spot), |l| labels.contains(l));
+    by_spot.into_values().collect()
+}
+
+fn weigh(estimates: Vec<(f64, Estimate)>) -> Option<Range> {
+    let value: f64 = estimates.iter().map(|(share, one)| share * one.value).sum();
+    let (mut down, mut up) = (0.0_f64, 0.0_f64);
+    for (share, one) in &estimates {
+        let limits = range(one);
+        down = down.hypot(share * (one.value - limits.lower?));
+        up = up.hypot(share * (limits.upper? - one.value));
+    }
+    Some(Range {
+        estimate: value,
+        estimate_is_at_least: false,
+        lower: Some(value - down),
+        upper: Some(value + up),
+    })
+}
+
+/// Each part alone, and the field by its parts.
+pub(crate) fn by_part(case: &Case, measured: &Measured) -> Option<ByPart> {
+    if case.strata.is_empty() {
+        return None;
+    }
+    let grid = measured.main_grid().map(|grid| grid.grid);
+    let confidence = case.confidence;
+    let alone = |part: &Stratum| {
+        let seen = measured
+            .readings
+            .iter()
+            .filter(|laid| part.spots.contains(&laid.reading.spot));
+        let spots: BTreeSet<&str> = seen.map(|laid| laid.reading.spot.as_str()).collect();
+        PartOfField {
+            name: part.name.clone(),
+            area_m2: part.area_m2,
+            spots: spots.len(),
+            frequency: grid.and_then(|grid| {
+                let units = cells(measured, &part.spots, grid, &measured.planted);
+                let estimate = cluster::frequency(&units, confidence).ok()?;
+                Some(range(&estimate))
+            }),
+            density: {
+                let units = plants(measured, &part.spots, &measured.planted);
+                let estimate = cluster::density(&units, confidence).ok();
+                estimate.map(|estimate| range(&estimate))
+            },
+        }
+    };
+    let parts = measured.parts.as_ref();
+    let planted = &measured.planted;
+    let frequency = parts
+        .zip(grid)
+        .and_then(|(parts, grid)| frequency(measured, parts, grid, planted, confidence));
+    let density = parts.and_then(|parts| density(measured, parts, planted, confidence));
+    Some(ByPart {
+        parts: case.strata.iter().map(alone).collect(),
+        used: frequency.is_some() || density.is_some(),
+        frequency,
+        density,
+    })
+}

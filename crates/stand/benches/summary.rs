@@ -1,0 +1,4 @@
+//! Bench, to come.
+fn main() {
+    divan::main();
+}

@@ -1,0 +1,15 @@
+//! Count in process: requests to the site against a real book, one module a subject.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+mod again;
+mod bad_input;
+#[path = "../desk_support/mod.rs"]
+mod desk_support;
+mod devices;
+mod enough;
+mod notices;
+mod repeat;
+mod second_look;
+mod sheet;
+mod support;
+mod walk;

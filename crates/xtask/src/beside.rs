@@ -1,0 +1,86 @@
+//! Runs reference libraries (SciPy, statsmodels, geographiclib, shapely) beside Standbook.
+//!
+//! In: `tests/beside/reference.py` and the versions in `requirements.txt`. Out: their answers to
+//! random fields, made from a seed that is printed, in the target folder; `tests/beside` then
+//! gives Standbook's answers to the same fields. With `keep`, the answers of the fixed seed are
+//! written beside the script, for machines without Python.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use crate::debian;
+
+/// The seed of the answers that are kept.
+const KEPT_SEED: u64 = 20_260_714;
+
+/// Makes the reference answers anew and returns where they are. `keep` writes the kept file,
+/// from the fixed seed; otherwise the seed is that given, or new.
+pub fn answers(seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let here = root.join("tests/beside");
+    let python = python(
+        &root.join("target/beside-venv"),
+        &here.join("requirements.txt"),
+    )?;
+    let seed = match (keep, seed) {
+        (true, _) => KEPT_SEED,
+        (false, Some(seed)) => seed,
+        (false, None) => SystemTime::now()
+            .duration_since(UNIX_EPOCH)
+            .map_or(KEPT_SEED, |since| since.as_secs()),
+    };
+    println!(
+        "xtask: reference libraries on random fields, seed {seed} (again: `cargo xtask beside --seed {seed}`)"
+    );
+    let out = Command::new(python)
+        .arg(here.join("reference.py"))
+        .arg(seed.to_string())
+        .output()
+        .map_err(|error| format!("reference.py could not be started: {error}"))?;
+    if !out.status.success() {
+        return Err(format!(
+            "reference.py failed: {}",
+            String::from_utf8_lossy(&out.stderr)
+        ));
+    }
+    let path = match keep {
+        true => here.join("answers.json"),
+        false => root.join("target/beside.json"),
+    };
+    std::fs::write(&path, out.stdout).map_err(|error| format!("{}: {error}", path.display()))?;
+    Ok(path)
+}
+
+/// A Python of its own with exactly the versions asked for; made once.
+fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
+    let python = folder.join("bin/python");
+    let wanted = std::fs::read_to_string(requirements)
+        .map_err(|error| format!("{}: {error}", requirements.display()))?;
+    let stamp = folder.join("installed.txt");
+    if std::fs::read_to_string(&stamp).is_ok_and(|installed| installed == wanted) {
+        return Ok(python);
+    }
+    let make = || {
+        run(Command::new("python3")
+            .args(["-m", "venv", "--clear"])
+            .arg(folder))
+    };
+    if debian::on_path("python3").is_none() || make().is_err() {
+        debian::install(&["python3", "python3-venv"], "the run beside SciPy")?;
+        make()?;
+    }
+    run(Command::new(&python)
+        .args(["-m", "pip", "install", "--quiet", "--requirement"])
+        .arg(requirements))?;
+    std::fs::write(&stamp, wanted).map_err(|error| format!("{}: {error}", stamp.display()))?;
+    Ok(python)
+}
+
+fn run(command: &mut Command) -> Result<(), String> {
+    match command.status() {
+        Ok(status) if status.success() => Ok(()),
+        Ok(status) => Err(format!("{command:?} failed ({status})")),
+        Err(error) => Err(format!("{command:?} could not be started: {error}")),
+    }
+}
