@@ -26,7 +26,7 @@ pub enum Design {
         /// Distance between points on a line, m, above 0.
         step_m: f64,
         /// Direction of the lines, degrees clockwise from north, 0 to 180; see
-        /// [`random_bearing_deg`].
+        /// [`random_bearing_deg`](crate::random_bearing_deg).
         bearing_deg: f64,
     },
 }

@@ -70,21 +70,6 @@ pub fn density(x: u64, area_m2: f64, confidence: Confidence) -> Result<CountDens
     })
 }
 
-/// Score limits of a Poisson count, in plants, with any multiplier in place of the normal
-/// quantile: the values m for which `x` lies `multiplier` roots of m away (memory).
-pub(crate) fn score(x: u64, multiplier: f64) -> Interval {
-    let (x_, z2) = (x as f64, multiplier * multiplier);
-    let half = multiplier * (x_ + z2 / 4.0).sqrt();
-    Interval {
-        lower: if x == 0 {
-            0.0
-        } else {
-            (x_ + z2 / 2.0 - half).max(0.0)
-        },
-        upper: x_ + z2 / 2.0 + half,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
@@ -143,7 +128,6 @@ mod tests {
             let (here, next) = (garwood(x, level), garwood(x + 1, level));
             prop_assert!(here.contains(x as f64), "{here:?}");
             prop_assert!(here.lower < next.lower && here.upper < next.upper);
-            prop_assert!(score(x, level.z()).contains(x as f64));
         }
     }
 }

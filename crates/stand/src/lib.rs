@@ -27,5 +27,6 @@ pub mod patch;
 pub mod proportion;
 mod quantile;
 pub mod sample_size;
+pub mod seeding;
 pub mod sequential;
 pub mod summary;

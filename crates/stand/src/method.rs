@@ -33,28 +33,21 @@ pub const GARWOOD: Source = Source {
     ),
 };
 
-/// The ratio estimator for clusters.
-pub const CLUSTER: Source = Source {
-    id: "psu506_72",
-    citation: "Penn State STAT 506, lesson 7.2, Estimators for cluster sampling; Cochran 1977, Sampling Techniques (memory). The group of frames is the unit: Rangelands Gateway, Quadrats arranged as a group of subsamples to determine frequency",
-    url: Some("https://online.stat.psu.edu/stat506/lesson/7/7.2"),
+/// The effective number of cells.
+pub const KORN_GRAUBARD: Source = Source {
+    id: "korn_graubard_1998",
+    citation: "Korn & Graubard 1998, Survey Methodology 24:193-201, as described by Ward 2019, The Stata Journal, for the National Center for Health Statistics' presentation standards for proportions (Parker and others 2017, Vital and Health Statistics 2(175)); clusters as in Penn State STAT 506, lesson 7.2; the same for counts, and the assumption for rare plants, are ours and were chosen by simulation",
+    url: Some("https://pmc.ncbi.nlm.nih.gov/articles/PMC6896998"),
 };
 
 /// How an interval was made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Method {
-    /// Ratio estimator over spots, limits from Student's t.
-    ClusterT,
-    /// As `ClusterT`, with one limit moved out to that of [`Method::EvenSpots`].
-    ClusterTWidened,
-    /// Spots agree as well as, or better than, chance would have it: score limits over
-    /// cells or plants, with t in place of the normal quantile.
-    EvenSpots,
-    /// Nothing found: exact upper limit for the share of spots that have any.
-    NoneFoundBySpot,
-    /// All cells full: exact lower limit for the share of spots that are full.
-    AllFullBySpot,
+    /// Exact limits of an effective number of cells (Korn & Graubard).
+    EffectiveCells,
+    /// The same for counted plants.
+    EffectivePlants,
     /// Wilson's score interval, every cell taken as independent.
     Wilson,
     /// The exact interval, every trial taken as independent.
@@ -65,12 +58,9 @@ pub enum Method {
 
 impl Method {
     /// Every method.
-    pub const ALL: [Self; 8] = [
-        Self::ClusterT,
-        Self::ClusterTWidened,
-        Self::EvenSpots,
-        Self::NoneFoundBySpot,
-        Self::AllFullBySpot,
+    pub const ALL: [Self; 5] = [
+        Self::EffectiveCells,
+        Self::EffectivePlants,
         Self::Wilson,
         Self::ClopperPearson,
         Self::Garwood,
@@ -79,11 +69,8 @@ impl Method {
     /// A short name for a table.
     pub fn name(self) -> &'static str {
         match self {
-            Self::ClusterT => "spread between spots",
-            Self::ClusterTWidened => "spread between spots, widened",
-            Self::EvenSpots => "spots more even than chance",
-            Self::NoneFoundBySpot => "none found, by spot",
-            Self::AllFullBySpot => "all full, by spot",
+            Self::EffectiveCells => "spread between spots (Korn-Graubard)",
+            Self::EffectivePlants => "spread between spots, of counts",
             Self::Wilson => "cells as independent (Wilson)",
             Self::ClopperPearson => "exact (Clopper-Pearson)",
             Self::Garwood => "assuming random scatter (Garwood)",
@@ -93,20 +80,11 @@ impl Method {
     /// One sentence on how the limits were made and what they assume.
     pub fn how(self) -> &'static str {
         match self {
-            Self::ClusterT => {
-                "The frames at one spot count as one unit, and the limits come from how much the spots differ (ratio estimator, Student's t with one less than the number of spots)."
+            Self::EffectiveCells => {
+                "The frames at one spot count as one unit, and how much the spots differ says how many independent cells would tell as much, fewer the fewer spots there are: the limits are the exact ones of that many cells, and where fewer than ten cells are occupied or empty the cells of a spot are assumed to be correlated by a tenth or more."
             }
-            Self::ClusterTWidened => {
-                "The limits come from how much the spots differ, and one of them was moved out so that the interval claims no more than as many independent cells or plants would allow."
-            }
-            Self::EvenSpots => {
-                "The spots differ less than chance alone would make them, which with few spots is luck, so the limits are those of independent cells or plants, with Student's t for the small number of spots."
-            }
-            Self::NoneFoundBySpot => {
-                "Nothing was found, so the upper limit is the exact one for the share of spots that have any at all, which the frequency cannot exceed; it is on the wide side."
-            }
-            Self::AllFullBySpot => {
-                "Every cell was occupied, so the lower limit is the exact one for the share of spots that are full, below which the frequency cannot lie; it is on the wide side."
+            Self::EffectivePlants => {
+                "The quadrats at one spot count as one unit, and how much the spots differ says how many scattered plants would tell as much, fewer the fewer spots there are: the limits are the exact ones of that many plants, and where fewer than ten were found they are assumed to be clumped (k of 1 or less)."
             }
             Self::Wilson => {
                 "Every cell is taken as an independent trial, which cells of one frame are not, so this is usually too narrow and is shown for comparison."
@@ -123,13 +101,8 @@ impl Method {
     /// Where the method is written down.
     pub fn source(self) -> Source {
         match self {
-            Self::ClusterT | Self::ClusterTWidened => CLUSTER,
-            // For counts the score form is the same idea (memory); the t in place of z is ours.
-            Self::EvenSpots
-            | Self::NoneFoundBySpot
-            | Self::AllFullBySpot
-            | Self::Wilson
-            | Self::ClopperPearson => NIST_CI,
+            Self::EffectiveCells | Self::EffectivePlants => KORN_GRAUBARD,
+            Self::Wilson | Self::ClopperPearson => NIST_CI,
             Self::Garwood => GARWOOD,
         }
     }

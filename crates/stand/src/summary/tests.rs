@@ -69,9 +69,10 @@ fn the_published_four_placements() {
     let found = label(&part.labels, 1);
     assert_eq!((found.occupied, found.cells), (70, 100));
     let limits = found.estimate.limits.unwrap();
-    assert_eq!(limits.method, Method::ClusterT);
-    assert!((limits.interval.lower - 0.476472).abs() < 1e-6);
-    assert!((limits.interval.upper - 0.923528).abs() < 1e-6);
+    assert_eq!(limits.method, Method::EffectiveCells);
+    let by_t = found.estimate.by_t.unwrap();
+    assert!((by_t.lower - 0.476472).abs() < 1e-6);
+    assert!((by_t.upper - 0.923528).abs() < 1e-6);
     let per_m2: Vec<f64> = found
         .densities
         .iter()
@@ -81,15 +82,14 @@ fn the_published_four_placements() {
         assert!((found - wanted).abs() < 5e-5);
     }
     let (lower, upper) = found.densities[0].density.unwrap().limits.unwrap();
-    assert!((lower.per_m2() - 19.0589).abs() < 1e-4 && (upper.per_m2() - 36.9411).abs() < 1e-4);
-    // Label 2 was looked for and found nowhere: 0 of 100 cells, with an upper limit by spot.
+    // Limits are converted like the estimate: x 0.4 of the percent.
+    assert!((lower.per_m2() - 40.0 * limits.interval.lower).abs() < 1e-9);
+    assert!((upper.per_m2() - 40.0 * limits.interval.upper).abs() < 1e-9);
+    // Label 2 was looked for and found nowhere: 0 of 100 cells, with an upper limit.
     assert_eq!(all.found_nowhere, [2]);
     let none = label(&part.labels, 2);
     assert_eq!((none.occupied, none.cells), (0, 100));
-    assert_eq!(
-        none.estimate.limits.unwrap().method,
-        Method::NoneFoundBySpot
-    );
+    assert_eq!(none.estimate.limits.unwrap().method, Method::EffectiveCells);
 }
 
 #[test]
@@ -184,7 +184,7 @@ fn quadrats_of_any_size_go_together() {
     assert!((found.estimate.standard_error.unwrap().powi(2) - 0.328125).abs() < 1e-12);
     assert_eq!(found.estimate.if_independent.method, Method::Garwood);
     // S2b: none of label 2 in 4 m2 still allows 3.689 / 4 plants per m2.
-    let none = label(&part.labels, 2).estimate.limits.unwrap();
+    let none = label(&part.labels, 2).estimate.if_independent;
     assert_eq!(none.method, Method::Garwood);
     assert!((none.interval.upper - 3.689 / 4.0).abs() < 2e-4);
     assert_eq!(all.found_nowhere, [2]);

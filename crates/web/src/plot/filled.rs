@@ -11,6 +11,7 @@ use standbook_fieldbook::{BookError, RecordId, limits};
 
 use crate::failure::Failure;
 use crate::form::Form;
+use crate::here::Here;
 use crate::page;
 
 /// One thing that is wrong with a form.
@@ -20,6 +21,8 @@ pub(crate) struct Trouble {
     pub field: String,
     /// What is wrong and how to mend it.
     pub message: String,
+    /// Whether it is only a question, which a tick answers.
+    pub asks: bool,
 }
 
 /// All that is wrong with a form.
@@ -37,7 +40,15 @@ impl Troubles {
         self.list.push(Trouble {
             field: field.to_owned(),
             message: message.into(),
+            asks: false,
         });
+    }
+
+    /// Whether a field is asked about.
+    pub fn asks(&self, field: &str) -> bool {
+        self.list
+            .iter()
+            .any(|trouble| trouble.field == field && trouble.asks)
     }
 
     /// Whether nothing is wrong.
@@ -113,7 +124,7 @@ pub(crate) struct Filled {
 #[derive(Debug, Template)]
 #[template(path = "plot/_input.html")]
 pub(crate) struct Input {
-    /// Kind of the HTML element: `text`, `date`, `number` or `note` (several lines).
+    /// Kind of the HTML element: `text`, `date`, `month`, `number` or `note` (several lines).
     kind: &'static str,
     /// Name of the field.
     name: String,
@@ -129,6 +140,10 @@ pub(crate) struct Input {
     required: bool,
     /// Longest text, characters.
     longest: usize,
+    /// Whether `wrong` is a question.
+    asks: bool,
+    /// Whether a tick box answers a question about the value, and whether it is ticked.
+    right: Option<bool>,
 }
 
 impl Filled {
@@ -170,6 +185,41 @@ impl Filled {
             wrong: self.troubles.at(name).map(str::to_owned),
             required: false,
             longest: limits::NAME_CHARS,
+            asks: self.troubles.asks(name),
+            right: (self.troubles.asks(name) || self.said_right(name))
+                .then(|| self.said_right(name)),
+        }
+    }
+
+    /// Fills what every form of a record carries: its id, and who enters it as far as known.
+    pub fn begin(&mut self, here: &Here) {
+        self.default_to("id", RecordId::new().to_string());
+        self.default_to("scout", here.scout.clone().unwrap_or_default());
+    }
+
+    /// The title of the form's page: `new`, or `correct` when it corrects something.
+    pub fn title(&self, new: &'static str, correct: &'static str) -> &'static str {
+        match self.supersedes() {
+            Some(_) => correct,
+            None => new,
+        }
+    }
+
+    /// Whether a tick says that what stands in a field is right, odd as it looks. The tick holds
+    /// the value it was given for: another value is asked about again.
+    fn said_right(&self, name: &str) -> bool {
+        let value = self.get(name);
+        !value.is_empty() && self.holds(&format!("right.{name}"), value)
+    }
+
+    /// Asks whether an odd value is right, unless a tick says so already.
+    pub fn ask_about(&mut self, name: &str, question: impl Into<String>) {
+        if !self.said_right(name) {
+            self.troubles.list.push(Trouble {
+                field: name.to_owned(),
+                message: question.into(),
+                asks: true,
+            });
         }
     }
 
@@ -197,6 +247,11 @@ impl Filled {
         let mut input = self.input("date", name, label, hint);
         input.required = true;
         input
+    }
+
+    /// A month of the calendar.
+    pub fn month(&self, name: &str, label: &str, hint: &'static str) -> Input {
+        self.input("month", name, label, hint)
     }
 
     /// A number. Negative ones can be typed on any keyboard, so the field is of one line.
@@ -264,7 +319,15 @@ impl Filled {
         if text.is_empty() {
             return None;
         }
-        // A comma for the point is a habit of many; two numbers in one field are not.
+        // A comma for the point is a habit of many, and so is one for the thousands.
+        if in_thousands(&text) {
+            let (whole, cut) = (text.replace(',', ""), text.replacen(',', ".", 1));
+            self.troubles.add(
+                name,
+                format!("{what}: \u{201c}{text}\u{201d} can be read as {whole} or as {cut}. Type one of them ({unit})."),
+            );
+            return None;
+        }
         match text.replace(',', ".").parse::<f64>() {
             Ok(number) if number.is_finite() => Some(number),
             _ => {
@@ -276,6 +339,15 @@ impl Filled {
                 None
             }
         }
+    }
+
+    /// Reads a whole number that may be missing; commas part thousands.
+    pub fn read_count(&mut self, name: &str, what: &str, unit: &str) -> Option<f64> {
+        let text = self.get(name).to_owned();
+        if in_thousands(&text) {
+            self.set(name, text.replace(',', ""));
+        }
+        self.read_number(name, what, unit)
     }
 
     /// Reads a date.
@@ -294,6 +366,18 @@ impl Filled {
         }
         text
     }
+}
+
+/// Whether commas in a number stand before three digits each: `227,000`, but also `1,250`.
+fn in_thousands(text: &str) -> bool {
+    let mut parts = text.split(',');
+    let digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
+    let first = parts.next().unwrap_or_default();
+    let mut rest = parts.peekable();
+    rest.peek().is_some()
+        && (1..=3).contains(&first.len())
+        && digits(first)
+        && rest.all(|part| part.len() == 3 && digits(part))
 }
 
 /// The page of a form, with the status its troubles ask for.
@@ -335,5 +419,36 @@ mod tests {
         assert_eq!(filled.read_number("b", "Row spacing", "cm"), None);
         assert_eq!(filled.read_number("c", "Row spacing", "cm"), None);
         assert_eq!(filled.troubles.list.len(), 2);
+    }
+
+    #[test]
+    fn a_comma_before_three_digits_is_asked_about_unless_it_can_only_part_thousands() {
+        let mut filled = Filled::new();
+        for (name, typed) in [("a", "1,250"), ("b", "227,000"), ("c", "1,37"), ("d", "1,227,000")] {
+            filled.set(name, typed);
+        }
+        assert_eq!(filled.read_number("a", "Weight", "pounds"), None);
+        assert!(filled.troubles.list[0].message.contains("1250 or as 1.250"));
+        assert_eq!(filled.read_count("b", "Seeds", "per pound"), Some(227_000.0));
+        assert_eq!(filled.read_number("c", "Weight", "pounds"), Some(1.37));
+        assert_eq!(filled.read_count("d", "Seeds", "per pound"), Some(1_227_000.0));
+        assert_eq!(filled.troubles.list.len(), 1);
+    }
+
+    #[test]
+    fn a_tick_answers_for_the_value_it_was_given_for_only() {
+        let mut filled = Filled::new();
+        filled.set("on", "2031-07-14");
+        filled.ask_about("on", "In the future?");
+        assert!(filled.troubles.asks("on"));
+        let html = filled.date("on", "Date", "").render().unwrap();
+        assert!(html.contains("name=\"right.on\" value=\"2031-07-14\">"), "{html}");
+        filled.troubles = Troubles::default();
+        filled.set("right.on", "2031-07-14");
+        filled.ask_about("on", "In the future?");
+        assert!(filled.troubles.none());
+        filled.set("on", "2032-07-14");
+        filled.ask_about("on", "In the future?");
+        assert!(filled.troubles.asks("on"));
     }
 }

@@ -88,6 +88,36 @@ pub(crate) fn at_point(mut response: Response, point: RecordId) -> Response {
     response
 }
 
+/// Keeps what a form of one record says, and leads to `to` of its id. In: the body, `None` when
+/// it could not be read. `None` out: something is wrong, and the form is to be shown again.
+pub(super) fn keep_form(
+    app: &App,
+    filled: &mut Filled,
+    what: &str,
+    body: Option<Body>,
+    to: impl FnOnce(RecordId) -> String,
+) -> Result<Option<Response>, Failure> {
+    let scout = filled.read_name("scout", "Your name");
+    let (Some(body), true) = (body, filled.troubles.none()) else {
+        return Ok(None);
+    };
+    let draft = Draft {
+        id: filled.id(),
+        supersedes: filled.supersedes(),
+        body,
+    };
+    match keep(app, &scout, std::slice::from_ref(&draft)) {
+        Ok(()) => {
+            let point = matches!(draft.body, Body::Point(_)).then_some(draft.id);
+            Ok(Some(saved(&to(draft.id), &scout, point)))
+        }
+        Err(error) => {
+            refuse(app, filled, &error, what)?;
+            Ok(None)
+        }
+    }
+}
+
 /// The current version of a record's chain; the id itself when it is not in the book.
 pub(crate) fn current_id(app: &App, id: RecordId) -> Result<RecordId, BookError> {
     let chain = app.book.history(id)?;
@@ -128,7 +158,7 @@ fn form_field(_kind: &str, field: &str) -> String {
     let last = field.rsplit('.').next().unwrap_or(field);
     match field.split(['[', '.']).next().unwrap_or(field) {
         "author" => "scout".to_owned(),
-        "position" | "method" => last.to_owned(),
+        "position" | "method" | "what" => last.to_owned(),
         first => first.to_owned(),
     }
 }

@@ -133,7 +133,9 @@ impl Gathered {
         }
         let place_of = |id: RecordId| points.iter().position(|point| point.id == id);
         frames.sort_by_key(|(spot, frame)| {
-            (place_of(*spot).unwrap_or(usize::MAX), frame.body.number)
+            // A second reading has the number of the frame it reads again, and comes after it.
+            let again = frame.body.repeats.is_some();
+            (place_of(*spot).unwrap_or(usize::MAX), frame.body.number, again)
         });
         let unknowns = Unknowns::read(book, unknown_ids(frames.iter().map(|(_, f)| f)))?;
         Ok(Gathered {

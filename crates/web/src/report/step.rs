@@ -30,6 +30,16 @@ pub(super) struct Step {
 /// asks for a note, not for work on the field.
 const ONLY_A_NOTE: &str = "count_leaves";
 
+/// The same advice without words of statistics, for the first page; `None`: it has none.
+fn plainer(id: &str) -> Option<&'static str> {
+    match id {
+        "more_spots" => Some(
+            "The count is too close to call. Frames at more spots would help; more frames at the same spots hardly do.",
+        ),
+        _ => None,
+    }
+}
+
 /// The step that comes first.
 pub(super) fn next_step(judgement: &Judgement) -> Option<Step> {
     let advice = &judgement.advice;
@@ -39,7 +49,7 @@ pub(super) fn next_step(judgement: &Judgement) -> Option<Step> {
         .or(advice.first())?;
     Some(Step {
         name: first.name.clone(),
-        words: first.words.clone(),
+        words: plainer(&first.id).map_or_else(|| first.words.clone(), str::to_owned),
         when: when(judgement),
         who: who(first),
         cautions: first
