@@ -35,19 +35,33 @@ fn cases(kind: &str) -> Vec<&'static Value> {
 }
 
 fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
+    value
+        .as_f64()
+        .unwrap_or_else(|| panic!("{value} is no number"))
 }
 
 fn whole(value: &Value) -> u64 {
-    value.as_u64().unwrap_or_else(|| panic!("{value} is no whole number"))
+    value
+        .as_u64()
+        .unwrap_or_else(|| panic!("{value} is no whole number"))
 }
 
 fn numbers(value: &Value) -> Vec<f64> {
-    value.as_array().expect("a list").iter().map(number).collect()
+    value
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(number)
+        .collect()
 }
 
 fn wholes(value: &Value) -> Vec<u64> {
-    value.as_array().expect("a list").iter().map(whole).collect()
+    value
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(whole)
+        .collect()
 }
 
 fn confidence(case: &Value) -> Confidence {
@@ -77,7 +91,11 @@ fn limits_alike(ours: Interval, case: &Value, share: f64) {
 fn wilson_limits() {
     for case in cases("wilson") {
         let (x, n) = (whole(&case["occupied"]), whole(&case["cells"]));
-        limits_alike(proportion::wilson(x, n, confidence(case)).unwrap(), case, 1e-9);
+        limits_alike(
+            proportion::wilson(x, n, confidence(case)).unwrap(),
+            case,
+            1e-9,
+        );
     }
 }
 
@@ -85,14 +103,22 @@ fn wilson_limits() {
 fn clopper_pearson_limits() {
     for case in cases("clopper_pearson") {
         let (x, n) = (whole(&case["occupied"]), whole(&case["cells"]));
-        limits_alike(proportion::clopper_pearson(x, n, confidence(case)).unwrap(), case, 1e-7);
+        limits_alike(
+            proportion::clopper_pearson(x, n, confidence(case)).unwrap(),
+            case,
+            1e-7,
+        );
     }
 }
 
 #[test]
 fn garwood_limits() {
     for case in cases("garwood") {
-        limits_alike(count::garwood(whole(&case["plants"]), confidence(case)), case, 1e-7);
+        limits_alike(
+            count::garwood(whole(&case["plants"]), confidence(case)),
+            case,
+            1e-7,
+        );
     }
 }
 
@@ -106,7 +132,12 @@ fn ratio_over_spots() {
             .collect();
         let ratio = cluster::ratio(&units).unwrap();
         alike(ratio.ratio, number(&case["ratio"]), 1e-10, case);
-        alike(ratio.standard_error().unwrap(), number(&case["se"]), 1e-9, case);
+        alike(
+            ratio.standard_error().unwrap(),
+            number(&case["se"]),
+            1e-9,
+            case,
+        );
         limits_alike(ratio.t_interval(confidence(case)).unwrap(), case, 1e-7);
     }
 }
@@ -119,7 +150,12 @@ fn negative_binomial_by_maximum_likelihood() {
         alike(fit.mean, number(&case["mean"]), 1e-7, case);
         // statsmodels stops on its gradient: its k is good to about five digits.
         alike(k, number(&case["k"]), 1e-4, case);
-        alike(fit.log_likelihood, number(&case["log_likelihood"]), 1e-8, case);
+        alike(
+            fit.log_likelihood,
+            number(&case["log_likelihood"]),
+            1e-8,
+            case,
+        );
     }
 }
 
@@ -133,7 +169,12 @@ fn index_of_dispersion() {
 }
 
 fn table(case: &Value) -> Vec<Vec<u64>> {
-    case["table"].as_array().expect("rows").iter().map(wholes).collect()
+    case["table"]
+        .as_array()
+        .expect("rows")
+        .iter()
+        .map(wholes)
+        .collect()
 }
 
 #[test]
@@ -154,15 +195,24 @@ fn cohens_kappa() {
 fn fleiss_kappa() {
     for case in cases("fleiss") {
         let found = agreement::fleiss(&table(case)).unwrap();
-        alike(found.kappa.expect("more than one state"), number(&case["kappa"]), 1e-9, case);
+        alike(
+            found.kappa.expect("more than one state"),
+            number(&case["kappa"]),
+            1e-9,
+            case,
+        );
     }
 }
 
 #[test]
 fn misnamed_shares() {
     for case in cases("misnamed") {
-        let called_if: Vec<Vec<f64>> =
-            case["called_if"].as_array().expect("rows").iter().map(numbers).collect();
+        let called_if: Vec<Vec<f64>> = case["called_if"]
+            .as_array()
+            .expect("rows")
+            .iter()
+            .map(numbers)
+            .collect();
         let found = inverse_corrected(&called_if, &numbers(&case["called"])).unwrap();
         for (ours, theirs) in found.raw.iter().zip(numbers(&case["there"])) {
             alike(*ours, theirs, 1e-7, case);
@@ -175,7 +225,10 @@ fn spots_for_a_wanted_precision() {
     for case in cases("sample_size") {
         let units: Vec<CellUnit> = wholes(&case["occupied"])
             .into_iter()
-            .map(|occupied| CellUnit { occupied, cells: 25 })
+            .map(|occupied| CellUnit {
+                occupied,
+                cells: 25,
+            })
             .collect();
         let wanted = Wanted::HalfWidth(number(&case["half_width"]));
         let needed = for_frequency(&units, wanted, confidence(case)).unwrap();
@@ -193,14 +246,22 @@ fn spots_for_a_wanted_precision() {
 fn likelihood_ratio_of_one_spot() {
     for case in cases("look") {
         let mut rule = StopRule::between(number(&case["p_low"]), number(&case["p_high"])).unwrap();
-        rule.correlation = Correlation { rho: number(&case["rho"]), assumed: true };
+        rule.correlation = Correlation {
+            rho: number(&case["rho"]),
+            assumed: true,
+        };
         let look = Look {
             place: 1,
             occupied: whole(&case["occupied"]) as u32,
             cells: whole(&case["cells"]) as u32,
         };
         let found = assess(&rule, &[look]).unwrap();
-        alike(found.path[0].log_ratio, number(&case["log_ratio"]), 1e-8, case);
+        alike(
+            found.path[0].log_ratio,
+            number(&case["log_ratio"]),
+            1e-8,
+            case,
+        );
     }
 }
 
@@ -216,14 +277,23 @@ fn area_perimeter_and_inside() {
         let area = Area::new(vec![Polygon::from_rings(vec![ring])]).unwrap();
         let measure = area.measure();
         alike(measure.area_m2, number(&case["area_m2"]), 1e-7, case);
-        alike(measure.perimeter_m, number(&case["perimeter_m"]), 1e-9, case);
+        alike(
+            measure.perimeter_m,
+            number(&case["perimeter_m"]),
+            1e-9,
+            case,
+        );
         let ground = Ground::new(&area, &[], &[], 0.0).unwrap();
         let tries = case["tries"].as_array().expect("points");
         let inside = case["inside"].as_array().expect("answers");
         for (point, inside) in tries.iter().zip(inside) {
             let at = ground.whereabouts([number(&point[0]), number(&point[1])]);
             let ours = !matches!(at, Whereabouts::Outside { .. });
-            assert_eq!(ours, inside.as_bool().expect("yes or no"), "{point}: {case}");
+            assert_eq!(
+                ours,
+                inside.as_bool().expect("yes or no"),
+                "{point}: {case}"
+            );
         }
     }
 }

@@ -54,7 +54,10 @@ pub(crate) fn parts(case: &Case, readings: &[Laid], notes: &mut Vec<Note>) -> Op
     for part in &case.strata {
         let Some(area) = area(part) else {
             notes.push(Note::StrataNotWeighed {
-                why: format!("{} has no area; enter it in m2 or acres", part.name),
+                why: format!(
+                    "the area of {} is not known (an outline gives it)",
+                    part.name
+                ),
             });
             return None;
         };

@@ -116,7 +116,12 @@ impl Ratio {
 
     /// Ratio plus and minus t(n - 1) standard errors, not clipped; `None` with one unit.
     pub fn t_interval(&self, confidence: Confidence) -> Option<Interval> {
-        let half = self.t(confidence)? * self.standard_error()?;
+        self.within(self.t(confidence)?)
+    }
+
+    /// Ratio plus and minus so many standard errors.
+    fn within(&self, t: f64) -> Option<Interval> {
+        let half = t * self.standard_error()?;
         Some(Interval {
             lower: self.ratio - half,
             upper: self.ratio + half,
@@ -251,7 +256,9 @@ pub fn frequency(units: &[CellUnit], confidence: Confidence) -> Result<Estimate,
         .variance
         .filter(|_| binomial > 0.0)
         .map(|known| known / binomial);
-    let limits = match ratio.t(confidence) {
+    // Found by halving, so only once.
+    let t = ratio.t(confidence);
+    let limits = match t {
         Some(t) => Ok(effective::cells(units, design_effect, t, confidence)),
         None => Err(NoInterval::OneSpot),
     };
@@ -261,7 +268,7 @@ pub fn frequency(units: &[CellUnit], confidence: Confidence) -> Result<Estimate,
         standard_error: ratio.standard_error(),
         design_effect,
         limits,
-        by_t: ratio.t_interval(confidence),
+        by_t: t.and_then(|t| ratio.within(t)),
         if_independent: Limited {
             interval: proportion::score(occupied, cells, confidence.z()),
             method: Method::Wilson,
@@ -296,7 +303,9 @@ pub fn density(units: &[AreaUnit], confidence: Confidence) -> Result<Estimate, C
         .variance
         .filter(|_| poisson > 0.0)
         .map(|known| known / poisson);
-    let limits = match ratio.t(confidence) {
+    // Found by halving, so only once.
+    let t = ratio.t(confidence);
+    let limits = match t {
         Some(t) => Ok(effective::plants(
             plants,
             ratio.size,
@@ -313,7 +322,7 @@ pub fn density(units: &[AreaUnit], confidence: Confidence) -> Result<Estimate, C
         standard_error: ratio.standard_error(),
         design_effect,
         limits,
-        by_t: ratio.t_interval(confidence),
+        by_t: t.and_then(|t| ratio.within(t)),
         if_independent: scattered,
     })
 }

@@ -29,4 +29,5 @@ mod quantile;
 pub mod sample_size;
 pub mod seeding;
 pub mod sequential;
+pub mod strata;
 pub mod summary;

@@ -36,8 +36,15 @@ pub const GARWOOD: Source = Source {
 /// The effective number of cells.
 pub const KORN_GRAUBARD: Source = Source {
     id: "korn_graubard_1998",
-    citation: "Korn & Graubard 1998, Survey Methodology 24:193-201, as described by Ward 2019, The Stata Journal, for the National Center for Health Statistics' presentation standards for proportions (Parker and others 2017, Vital and Health Statistics 2(175)); clusters as in Penn State STAT 506, lesson 7.2; the same for counts, and the assumption for rare plants, are ours and were chosen by simulation",
+    citation: "Korn & Graubard 1998, Survey Methodology 24:193-201, as described by Ward 2019, The Stata Journal, for the National Center for Health Statistics' presentation standards for proportions (Parker and others 2017, Vital and Health Statistics 2(175)); clusters as in Penn State STAT 506, lesson 7.2; the same for counts, the assumption for rare plants and the allowance for a roughly known spread are ours and were chosen by simulation",
     url: Some("https://pmc.ncbi.nlm.nih.gov/articles/PMC6896998"),
+};
+
+/// Estimates over the parts of a field.
+pub const STRATA: Source = Source {
+    id: "memory",
+    citation: "Cochran 1977, Sampling Techniques, chapter 5 (mean over strata); Zou & Donner 2008, Statistics in Medicine 27:1693-1702 (variance recovered from limits); both from memory",
+    url: None,
 };
 
 /// How an interval was made.
@@ -48,6 +55,8 @@ pub enum Method {
     EffectiveCells,
     /// The same for counted plants.
     EffectivePlants,
+    /// Limits of the parts of a field, weighed by area and added as squares.
+    WeighedParts,
     /// Wilson's score interval, every cell taken as independent.
     Wilson,
     /// The exact interval, every trial taken as independent.
@@ -58,9 +67,10 @@ pub enum Method {
 
 impl Method {
     /// Every method.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::EffectiveCells,
         Self::EffectivePlants,
+        Self::WeighedParts,
         Self::Wilson,
         Self::ClopperPearson,
         Self::Garwood,
@@ -71,6 +81,7 @@ impl Method {
         match self {
             Self::EffectiveCells => "spread between spots (Korn-Graubard)",
             Self::EffectivePlants => "spread between spots, of counts",
+            Self::WeighedParts => "parts weighed by area",
             Self::Wilson => "cells as independent (Wilson)",
             Self::ClopperPearson => "exact (Clopper-Pearson)",
             Self::Garwood => "assuming random scatter (Garwood)",
@@ -81,10 +92,13 @@ impl Method {
     pub fn how(self) -> &'static str {
         match self {
             Self::EffectiveCells => {
-                "The frames at one spot count as one unit, and how much the spots differ says how many independent cells would tell as much, fewer the fewer spots there are: the limits are the exact ones of that many cells, and where fewer than ten cells are occupied or empty the cells of a spot are assumed to be correlated by a tenth or more."
+                "The frames at one spot count as one unit, and how much the spots differ says how many independent cells would tell as much, fewer the fewer spots there are: the limits are the exact ones of that many cells, and where fewer than ten cells are occupied or empty the cells of a spot are assumed to be correlated by a tenth or more, for such spots cannot show it."
             }
             Self::EffectivePlants => {
                 "The quadrats at one spot count as one unit, and how much the spots differ says how many scattered plants would tell as much, fewer the fewer spots there are: the limits are the exact ones of that many plants, and where fewer than ten were found they are assumed to be clumped (k of 1 or less)."
+            }
+            Self::WeighedParts => {
+                "Each part of the field has limits of its own from its own spots, which are weighed by area and added as squares, and a part with only one spot is taken to lie anywhere from none to all."
             }
             Self::Wilson => {
                 "Every cell is taken as an independent trial, which cells of one frame are not, so this is usually too narrow and is shown for comparison."
@@ -102,6 +116,7 @@ impl Method {
     pub fn source(self) -> Source {
         match self {
             Self::EffectiveCells | Self::EffectivePlants => KORN_GRAUBARD,
+            Self::WeighedParts => STRATA,
             Self::Wilson | Self::ClopperPearson => NIST_CI,
             Self::Garwood => GARWOOD,
         }

@@ -98,7 +98,7 @@ impl Correction {
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum Withheld {
     /// Too few audited plants.
-    #[error("only {of} plants of the kind {kind:?} were checked: check at least {least}")]
+    #[error("only {of} {kind} were checked: check at least {least}")]
     TooFewAudited {
         /// Which.
         kind: Kind,
@@ -108,9 +108,7 @@ pub enum Withheld {
         least: u64,
     },
     /// An impossible audit.
-    #[error(
-        "{right} right of {of} plants of the kind {kind:?} is impossible: correct one of the two"
-    )]
+    #[error("{right} right of {of} {kind} is impossible: correct one of the two")]
     MoreThanAll {
         /// Which.
         kind: Kind,

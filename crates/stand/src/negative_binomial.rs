@@ -17,6 +17,8 @@ use serde::Serialize;
 
 /// Longest list and largest count that a fit takes; more are typing slips.
 const MOST_PLANTS: u64 = 1_000_000;
+/// Above this k nobody can tell the counts from random ones, nor can a double.
+const MOST_K: f64 = 1e6;
 
 /// Why counts have no fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -51,7 +53,8 @@ pub struct Fit {
     pub variance: f64,
     /// k by maximum likelihood; `None`: not clumped, so take the counts as random (Poisson).
     pub k: Option<f64>,
-    /// Standard error of `k` from the curvature of the likelihood; `None` without k.
+    /// Standard error of `k` from the curvature of the likelihood; `None` without k. Where k is
+    /// large it is larger still: such counts hardly show how clumped they are.
     pub k_standard_error: Option<f64>,
     /// k from mean and variance, mean^2 / (variance - mean); `None` unless the variance is greater.
     pub k_by_moments: Option<f64>,
@@ -109,7 +112,9 @@ pub fn fit(plants: &[u64]) -> Result<Fit, FitError> {
     let squares: f64 = plants.iter().map(|&x| (x as f64 - mean).powi(2)).sum();
     let variance = squares / (n - 1.0);
     let tails = tails(plants);
-    let k = (squares / n > mean).then(|| solve(|ln_k| score(&tails, n, mean, ln_k.exp())).exp());
+    let k = more_than_random(plants)
+        .then(|| solve(|ln_k| score(&tails, n, mean, ln_k.exp())).exp())
+        .filter(|&k| k < MOST_K);
     let empty = plants.iter().filter(|&&x| x == 0).count() as f64;
     let ln_zero = (n / empty).ln();
     Ok(Fit {
@@ -117,7 +122,9 @@ pub fn fit(plants: &[u64]) -> Result<Fit, FitError> {
         mean,
         variance,
         k,
-        k_standard_error: k.map(|k| information(&tails, n, mean, k).recip().sqrt()),
+        k_standard_error: k
+            .map(|k| information(&tails, n, mean, k).recip().sqrt())
+            .filter(|error| error.is_finite()),
         k_by_moments: (variance > mean).then(|| mean * mean / (variance - mean)),
         // ln(N / N0) rises with k from 0 to the mean, so there is a k only between.
         k_by_zeros: (empty > 0.0 && ln_zero > 0.0 && ln_zero < mean)
@@ -127,6 +134,15 @@ pub fn fit(plants: &[u64]) -> Result<Fit, FitError> {
             None => log_likelihood_random(&tails, n, mean),
         },
     })
+}
+
+/// Whether the second moment about the mean exceeds the mean, in whole numbers: n sum x^2 -
+/// (sum x)^2 > n sum x. In doubles, counts that are exactly even would get a k by rounding.
+fn more_than_random(plants: &[u64]) -> bool {
+    let n = plants.len() as u128;
+    let sum: u128 = plants.iter().map(|&x| u128::from(x)).sum();
+    let squares: u128 = plants.iter().map(|&x| u128::from(x).pow(2)).sum();
+    n * squares > sum * (sum + n)
 }
 
 /// `tails[j]`: quadrats with more than j plants. Sums over plants become sums over j, and no

@@ -161,6 +161,37 @@ pub fn summarise<S: Clone + Ord, L: Clone + Ord>(
 type GridReading<'a, S, L> = (&'a S, &'a BTreeMap<L, BTreeSet<u32>>);
 type QuadratReading<'a, S, L> = (&'a S, f64, &'a BTreeMap<L, u32>);
 
+/// For every reading the number of its spot, from 0 in the order of spots.
+fn units_of<'a, S: Ord + 'a>(spots: impl Iterator<Item = &'a S> + Clone) -> Vec<usize> {
+    let sorted: BTreeSet<&S> = spots.clone().collect();
+    let number: BTreeMap<&S, usize> = sorted.into_iter().zip(0..).collect();
+    spots.filter_map(|spot| number.get(spot).copied()).collect()
+}
+
+/// How many spots such numbers stand for.
+fn spots_in(numbers: &[usize]) -> usize {
+    numbers.iter().max().map_or(0, |last| last + 1)
+}
+
+/// Cells in which any of the labels was found: a cell with two of them is still one cell.
+fn cells_with<L: Ord>(wanted: &BTreeSet<&L>, occupied: &BTreeMap<L, BTreeSet<u32>>) -> usize {
+    let mut found = wanted.iter().filter_map(|label| occupied.get(label));
+    let Some(first) = found.next() else {
+        return 0;
+    };
+    // Most frames hold one of them or none: no union then.
+    match found.next() {
+        None => first.len(),
+        Some(second) => {
+            let mut cells: Vec<u32> = first.iter().chain(second).copied().collect();
+            cells.extend(found.flatten());
+            cells.sort_unstable();
+            cells.dedup();
+            cells.len()
+        }
+    }
+}
+
 /// Applies `of` to a group's members and, if it has any, to members and unsettled together.
 fn group_of<T, L: Ord>(
     group: &Group<L>,
@@ -185,24 +216,19 @@ fn grid_summary<S: Clone + Ord, L: Clone + Ord>(
     labels: &BTreeSet<&L>,
     request: &Request<L>,
 ) -> Result<GridSummary<L>, SummaryError> {
+    let at = units_of(readings.iter().map(|reading| reading.0));
     let of = |wanted: &BTreeSet<&L>| {
-        let mut spots: BTreeMap<&S, CellUnit> = BTreeMap::new();
-        for &(spot, occupied) in readings {
-            // A cell with two of the wanted labels is still one cell.
-            let cells: BTreeSet<u32> = wanted
-                .iter()
-                .filter_map(|label| occupied.get(label))
-                .flatten()
-                .copied()
-                .collect();
-            let unit = spots.entry(spot).or_insert(CellUnit {
+        let mut units = vec![
+            CellUnit {
                 occupied: 0,
                 cells: 0,
-            });
-            unit.occupied += cells.len() as u64;
-            unit.cells += u64::from(grid.cells);
+            };
+            spots_in(&at)
+        ];
+        for (&(_, occupied), &at) in readings.iter().zip(&at) {
+            units[at].occupied += cells_with(wanted, occupied) as u64;
+            units[at].cells += u64::from(grid.cells);
         }
-        let units: Vec<CellUnit> = spots.into_values().collect();
         let estimate = cluster::frequency(&units, request.confidence)?;
         let cells = units.iter().map(|unit| unit.cells).sum();
         let interval = estimate.limits.ok().map(|limited| limited.interval);
@@ -223,11 +249,7 @@ fn grid_summary<S: Clone + Ord, L: Clone + Ord>(
     Ok(GridSummary {
         grid,
         frames: readings.len(),
-        spots: readings
-            .iter()
-            .map(|reading| reading.0)
-            .collect::<BTreeSet<_>>()
-            .len(),
+        spots: spots_in(&at),
         cells: readings.len() as u64 * u64::from(grid.cells),
         labels: each(labels, of)?,
         groups: request
@@ -243,18 +265,20 @@ fn quadrat_summary<S: Clone + Ord, L: Clone + Ord>(
     labels: &BTreeSet<&L>,
     request: &Request<L>,
 ) -> Result<QuadratSummary<L>, SummaryError> {
+    let at = units_of(readings.iter().map(|reading| reading.0));
     let of = |wanted: &BTreeSet<&L>| {
-        let mut spots: BTreeMap<&S, AreaUnit> = BTreeMap::new();
-        for &(spot, area_m2, plants) in readings {
-            let unit = spots.entry(spot).or_insert(AreaUnit {
+        let mut units = vec![
+            AreaUnit {
                 plants: 0,
                 area_m2: 0.0,
-            });
+            };
+            spots_in(&at)
+        ];
+        for (&(_, area_m2, plants), &at) in readings.iter().zip(&at) {
             let counted = wanted.iter().filter_map(|label| plants.get(label)).copied();
-            unit.plants += counted.map(u64::from).sum::<u64>();
-            unit.area_m2 += area_m2;
+            units[at].plants += counted.map(u64::from).sum::<u64>();
+            units[at].area_m2 += area_m2;
         }
-        let units: Vec<AreaUnit> = spots.into_values().collect();
         Ok(Counted {
             plants: units.iter().map(|unit| unit.plants).sum(),
             area_m2: units.iter().map(|unit| unit.area_m2).sum(),
@@ -263,11 +287,7 @@ fn quadrat_summary<S: Clone + Ord, L: Clone + Ord>(
     };
     Ok(QuadratSummary {
         frames: readings.len(),
-        spots: readings
-            .iter()
-            .map(|reading| reading.0)
-            .collect::<BTreeSet<_>>()
-            .len(),
+        spots: spots_in(&at),
         area_m2: of(&BTreeSet::new())?.area_m2,
         labels: each(labels, of)?,
         groups: request

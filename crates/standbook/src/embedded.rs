@@ -1,8 +1,9 @@
-//! The key and the demo that travel inside the program.
+//! The key, the standards and the demo that travel inside the program.
 
 use std::path::Path;
 
 use rust_embed::RustEmbed;
+use standbook_key::standards::{self, StandardFiles, Standards};
 use standbook_key::{Key, KeyFiles, load};
 
 use crate::trouble::Trouble;
@@ -10,6 +11,10 @@ use crate::trouble::Trouble;
 #[derive(RustEmbed)]
 #[folder = "keys/tallgrass-first-year"]
 struct KeyFolder;
+
+#[derive(RustEmbed)]
+#[folder = "keys/standards"]
+struct StandardsFolder;
 
 #[derive(RustEmbed)]
 #[folder = "demo-data"]
@@ -44,6 +49,33 @@ pub fn key(folder: Option<&Path>) -> Result<Key, Trouble> {
                 }
                 None => "this program was built from a faulty key; build it again".to_owned(),
             },
+        )
+    })
+}
+
+/// The files of the standards inside the program.
+pub fn standard_files() -> StandardFiles {
+    let files = StandardsFolder::iter().filter_map(|name| {
+        let bytes = StandardsFolder::get(&name)?.data.into_owned();
+        Some((name.into_owned(), bytes))
+    });
+    StandardFiles::from_contents("standards", files)
+}
+
+/// The standards inside the program, and those of a folder of one's own if given.
+pub fn standards(own: Option<&Path>, key: &Key) -> Result<Standards, Trouble> {
+    let mut folders = vec![standard_files()];
+    if let Some(own) = own {
+        folders.push(StandardFiles::read_folder(own).map_err(|e| Trouble::yours(e, ""))?);
+    }
+    // A key of one's own may lack taxa that the shipped thresholds name: they are compared with
+    // a key only where somebody's own are checked.
+    let loaded = standards::load(&folders, own.map(|_| key));
+    loaded.standards.ok_or_else(|| {
+        let faults: Vec<String> = loaded.report.faults().map(ToString::to_string).collect();
+        Trouble::yours(
+            faults.join("\n"),
+            "mend the files of standards and try again",
         )
     })
 }

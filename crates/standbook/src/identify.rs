@@ -13,6 +13,7 @@ use standbook_identify::{Evidence, Planted, Situation, Table, assess, looks, par
 use standbook_key::{Key, LeafStage};
 
 use crate::embedded;
+use crate::lines::Lines;
 use crate::trouble::Trouble;
 
 const COLUMNS: [&str; 3] = ["case", "trait", "value"];
@@ -188,44 +189,6 @@ fn read_cases(
         Ok(cases)
     } else {
         Err(faults)
-    }
-}
-
-/// Counts lines as an editor does. The csv reader's own count is short after CR LF and after
-/// empty lines: it notes where a record is before it has stepped over the line ends in front.
-struct Lines<'a> {
-    bytes: &'a [u8],
-    counted: usize,
-    line: usize,
-}
-
-impl<'a> Lines<'a> {
-    fn of(bytes: &'a [u8]) -> Self {
-        Lines {
-            bytes,
-            counted: 0,
-            line: 1,
-        }
-    }
-
-    /// The line, from 1, of the record that the reader found at `byte`; ask in ascending order.
-    fn at(&mut self, byte: u64) -> usize {
-        let mut start = usize::try_from(byte)
-            .unwrap_or(usize::MAX)
-            .min(self.bytes.len());
-        while matches!(self.bytes.get(start), Some(b'\r' | b'\n')) {
-            start += 1;
-        }
-        while self.counted < start {
-            let next = self.bytes.get(self.counted + 1);
-            match self.bytes[self.counted] {
-                b'\n' => self.line += 1,
-                b'\r' if next != Some(&b'\n') => self.line += 1,
-                _ => {}
-            }
-            self.counted += 1;
-        }
-        self.line
     }
 }
 

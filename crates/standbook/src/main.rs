@@ -7,7 +7,9 @@
 mod check;
 mod embedded;
 mod identify;
+mod lines;
 mod serve;
+mod stand;
 mod trouble;
 
 use std::path::PathBuf;
@@ -77,6 +79,10 @@ enum Command {
         /// The observations
         observations: PathBuf,
     },
+    /// Judge a stand from a file of frames: frequency, density, thresholds, what next
+    ///
+    /// A verdict of any kind, or none, is exit code 0; 1 is a fault in the file.
+    Stand(Box<stand::Options>),
 }
 
 fn main() -> ExitCode {
@@ -104,5 +110,6 @@ fn run(command: Command) -> Result<(), Trouble> {
             leaf_stage,
             observations,
         } => identify::identify(key.as_deref(), &observations, &leaf_stage, json),
+        Command::Stand(options) => stand::stand(&options),
     }
 }

@@ -93,7 +93,8 @@ fn start(
         let local = listener
             .local_addr()
             .map_err(|e| Trouble::yours(format!("can't tell the server's address: {e}"), ""))?;
-        let app = Arc::new(App::new(book, key, demo));
+        let standards = embedded::standards(None, &key)?;
+        let app = Arc::new(App::new(book, key, demo).judging_by(standards));
         // Ctrl-C is caught before anybody knows the address: the first poll sets the handler.
         let mut stop = Box::pin(tokio::signal::ctrl_c());
         tokio::select! {

@@ -6,6 +6,7 @@ use standbook_fieldbook::Book;
 use standbook_identify::Table;
 use standbook_key::Key;
 use standbook_key::couplet::Couplets;
+use standbook_key::standards::Standards;
 
 use crate::failure::Failure;
 
@@ -22,6 +23,8 @@ pub struct App {
     pub couplets: Couplets,
     /// Whether the couplets were written by somebody rather than grown.
     pub couplets_authored: bool,
+    /// What a stand is measured against; empty until [`App::judging_by`] gives it some.
+    pub standards: Standards,
     /// Whether this is the demo: said on every page.
     pub demo: bool,
     /// The name of this machine's device in records.
@@ -42,9 +45,17 @@ impl App {
             table,
             couplets,
             key,
+            standards: Standards::default(),
             demo,
             device: "laptop".to_owned(),
         }
+    }
+
+    /// The same, with thresholds, times and advice to judge by.
+    #[must_use]
+    pub fn judging_by(mut self, standards: Standards) -> App {
+        self.standards = standards;
+        self
     }
 }
 

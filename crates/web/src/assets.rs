@@ -18,6 +18,8 @@ const CSS: &str = concat!(
     include_str!("../static/plant.css"),
     include_str!("../static/stand.css"),
     include_str!("../static/desk.css"),
+    include_str!("../static/report.css"),
+    include_str!("../static/ground.css"),
 );
 
 static CSS_NAME: LazyLock<String> = LazyLock::new(|| {
@@ -57,6 +59,7 @@ mod tests {
             ("plant", include_str!("../static/plant.css")),
             ("stand", include_str!("../static/stand.css")),
             ("desk", include_str!("../static/desk.css")),
+            ("report", include_str!("../static/report.css")),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
-use axum::middleware::from_fn;
+use axum::middleware::{from_fn, from_fn_with_state};
 use axum::response::Redirect;
 use axum::routing::get;
 
@@ -13,7 +13,7 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{count, desk, plant, plot, stand};
+use crate::{count, desk, ground, plant, plot, report, stand};
 
 /// The whole site.
 pub fn router(app: Arc<App>) -> Router {
@@ -22,10 +22,13 @@ pub fn router(app: Arc<App>) -> Router {
         .route("/assets/{name}", get(assets::serve))
         .merge(plot::routes())
         .merge(plant::routes())
+        .merge(ground::routes())
         .merge(count::routes())
         .merge(stand::routes())
         .merge(desk::routes())
+        .merge(report::routes())
         .fallback(|| async { Failure::NotFound { what: "page" } })
+        .layer(from_fn_with_state(app.clone(), report::by_ending))
         .layer(DefaultBodyLimit::max(LARGEST_FORM_BYTES))
         .layer(from_fn(guard))
         .with_state(app)

@@ -367,7 +367,7 @@ async fn a_rate_without_a_tick_is_asked_about_not_dropped() {
     let fields = planting(&ids, &[("pls.sorghastrum_nutans", "2")]);
     let page = sample.post("/plantings", &fields).await;
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
-    page.holds("You typed a rate for indiangrass but did not tick it")
+    page.holds("You typed the applied rate of indiangrass but did not tick it")
         .holds("name=\"pls.sorghastrum_nutans\" value=\"2\"");
 }
 
@@ -486,4 +486,219 @@ async fn going_back_after_saving_leads_to_what_was_saved() {
         let form = sample.get(&to).await;
         assert_eq!(form.status, StatusCode::OK, "{to}\n{}", form.text());
     }
+}
+
+#[tokio::test]
+async fn numbers_area_watering_and_both_rates_are_kept_and_come_back_to_be_corrected() {
+    let sample = Sample::empty();
+    let ids = ids();
+    let rare = [
+        ("site_county", "Marl"),
+        ("site_state", "KS"),
+        ("site_owner", "R. Hale"),
+        ("site_permission", "gate on the east side"),
+        ("farm_number", "1204"),
+        ("tract_number", "88"),
+        ("field_number", "3"),
+        ("area", "40"),
+        ("area_unit", "acres"),
+        ("irrigated", "no"),
+        ("note", "oats as cover"),
+        ("plan.andropogon_gerardi", "3"),
+        ("plan.panicum_virgatum", "1.5"),
+    ];
+    for _ in 0..2 {
+        let answer = sample.post("/plantings", &planting(&ids, &rare)).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    }
+    let id: RecordId = ids[0].parse().unwrap();
+    let kept = sample.app.book.planting(id).unwrap().unwrap().body;
+    // 40 acres of 4046.8564224 m2.
+    assert_eq!(kept.stated_area_m2, Some(161_874.256_896));
+    assert_eq!(kept.irrigated, Some(false));
+    let rates: Vec<_> = kept
+        .mix
+        .iter()
+        .map(|item| (item.planned_pls_lb_per_acre, item.pls_lb_per_acre))
+        .collect();
+    assert_eq!(rates, [(Some(3.0), Some(2.5)), (Some(1.5), None)]);
+    let site = sample.app.book.site(kept.site).unwrap().unwrap();
+    assert_eq!(
+        (
+            site.body.owner.as_str(),
+            site.body.county.as_str(),
+            site.body.state.as_str()
+        ),
+        ("R. Hale", "Marl", "KS")
+    );
+    sample
+        .get(&format!("/plantings/{id}"))
+        .await
+        .holds("Teal Hollow, Marl County, Marl, KS")
+        .holds("40 acres (16.19 ha) as stated, not irrigated, farm 1204, tract 88, field 3")
+        .holds("2.5 lb PLS/acre applied, 3 planned")
+        .holds("1.5 lb PLS/acre planned, applied rate not known")
+        .holds("oats as cover")
+        .holds("gate on the east side")
+        .holds(&format!(
+            "href=\"/planting/{id}/outline\"><strong>Field outline"
+        ))
+        .holds(&format!(
+            "href=\"/planting/{id}/plan\"><strong>Where to look"
+        ))
+        .holds(&format!("href=\"/planting/{id}/seeding\""));
+    let form = sample.get(&format!("/plantings/{id}/correct")).await;
+    form.holds("name=\"area\" value=\"40\"")
+        .holds("value=\"acres\" selected")
+        .holds("name=\"farm_number\" value=\"1204\"")
+        .holds("value=\"no\" selected")
+        .holds("name=\"plan.panicum_virgatum\" value=\"1.5\"")
+        .holds("<details open><summary>Area, farm numbers");
+    let form = sample.get(&format!("/sites/{}/correct", site.id)).await;
+    form.holds("name=\"county\" value=\"Marl\"")
+        .holds("name=\"state\" value=\"KS\"")
+        .holds("name=\"owner\" value=\"R. Hale\"");
+}
+
+#[tokio::test]
+async fn an_area_in_hectares_comes_back_in_hectares_and_one_out_of_range_is_refused() {
+    let sample = Sample::empty();
+    for (typed, m2, unit) in [("16", 160_000.0, "ha"), ("0.3", 3_000.0, "ha")] {
+        let ids = ids();
+        let fields = planting(&ids, &[("area", typed), ("area_unit", "ha")]);
+        sample.post("/plantings", &fields).await;
+        let id: RecordId = ids[0].parse().unwrap();
+        let kept = sample.app.book.planting(id).unwrap().unwrap().body;
+        assert_eq!(kept.stated_area_m2, Some(m2));
+        sample
+            .get(&format!("/plantings/{id}/correct"))
+            .await
+            .holds(&format!("name=\"area\" value=\"{typed}\""))
+            .holds(&format!("value=\"{unit}\" selected"));
+    }
+    for (area, said) in [
+        ("-1", "-1 acres is out of range"),
+        ("0", "out of range"),
+        ("forty", "is not a number"),
+        ("1,000", "1000 or as 1.000"),
+    ] {
+        let ids = ids();
+        let page = sample
+            .post("/plantings", &planting(&ids, &[("area", area)]))
+            .await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY, "{area}");
+        page.holds(said)
+            .holds(&format!("name=\"area\" value=\"{area}\""))
+            .holds("<details open><summary>Area, farm numbers");
+    }
+}
+
+#[tokio::test]
+async fn a_site_is_taken_refused_corrected_and_kept_once() {
+    let sample = Sample::empty();
+    let before = sample.app.book.sites().unwrap().len();
+    let id = RecordId::new().to_string();
+    let long = "x".repeat(121);
+    let site = |id: &str, name: &str, owner: &str| {
+        [
+            ("id", id),
+            ("name", name),
+            ("owner", owner),
+            ("county", "Marl"),
+            ("state", "KS"),
+            ("locality", ""),
+            ("permission", "ask first"),
+            ("scout", "Thea Marsh"),
+        ]
+        .map(|(n, v)| (n.to_owned(), v.to_owned()))
+    };
+    let post = async |fields: &[(String, String)]| {
+        let fields: Vec<_> = fields
+            .iter()
+            .map(|(n, v)| (n.as_str(), v.as_str()))
+            .collect();
+        sample.post("/sites", &fields).await
+    };
+    for (name, owner, said) in [
+        ("", "R. Hale", "The name of the site is missing"),
+        ("Teal Hollow", long.as_str(), "The owner has 121 characters"),
+    ] {
+        let page = post(&site(&id, name, owner)).await;
+        assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+        page.holds(said)
+            .holds("ask first")
+            .holds("name=\"county\" value=\"Marl\"");
+    }
+    for _ in 0..2 {
+        let answer = post(&site(&id, "Teal Hollow", "R. Hale")).await;
+        assert_eq!(
+            answer.location,
+            format!("/plantings/new?site={id}"),
+            "{}",
+            answer.text()
+        );
+    }
+    assert_eq!(sample.app.book.sites().unwrap().len(), before + 1);
+    let mut fields = site(&RecordId::new().to_string(), "Teal Hollow", "S. Hale").to_vec();
+    fields.push(("supersedes".to_owned(), id.clone()));
+    assert_eq!(post(&fields).await.location, "/plot");
+    let kept = sample.app.book.site(id.parse().unwrap()).unwrap().unwrap();
+    assert_eq!(kept.body.owner, "S. Hale");
+}
+
+#[tokio::test]
+async fn an_odd_date_of_seeding_is_asked_about_and_taken_with_a_tick() {
+    let sample = Sample::empty();
+    let new_ids = ids();
+    let fields = planting(&new_ids, &[("seeded_on", "2190-05-12")]);
+    let page = sample.post("/plantings", &fields).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("in the future")
+        .holds("name=\"right.seeded_on\" value=\"2190-05-12\">Yes, this date is right")
+        .holds("value=\"North forty\"");
+    let ticked = [
+        ("seeded_on", "2190-05-12"),
+        ("right.seeded_on", "2190-05-12"),
+    ];
+    let answer = sample
+        .post("/plantings", &planting(&new_ids, &ticked))
+        .await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    sample
+        .get(&answer.location)
+        .await
+        .holds("Seeded on 12 May 2190?");
+    // Correcting the seeding to a date after a visit (14 July 2026) asks as well.
+    let (ids, old, site) = (ids(), sample.planting.to_string(), sample.site.to_string());
+    let late = [
+        ("supersedes", old.as_str()),
+        ("site", &site),
+        ("seeded_on", "2026-07-15"),
+    ];
+    let page = sample.post("/plantings", &planting(&ids, &late)).await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("a visit of 14 July 2026 already");
+    let mut fields = planting(&ids, &late);
+    fields.push(("right.seeded_on", "2026-07-15"));
+    let answer = sample.post("/plantings", &fields).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    sample
+        .get(&answer.location)
+        .await
+        .holds("which date is right?");
+}
+
+#[tokio::test]
+async fn a_planned_rate_without_a_tick_is_asked_about_too() {
+    let sample = Sample::empty();
+    let ids = ids();
+    let page = sample
+        .post(
+            "/plantings",
+            &planting(&ids, &[("plan.sorghastrum_nutans", "2")]),
+        )
+        .await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    page.holds("You typed the planned rate of indiangrass but did not tick it")
+        .holds("name=\"plan.sorghastrum_nutans\" value=\"2\"");
 }

@@ -53,12 +53,13 @@ fn s3b_four_frames_support_less_than_a_hundred_cells() {
     let by_t = found.by_t.unwrap();
     agrees(by_t.lower, 0.476472, 5e-7);
     agrees(by_t.upper, 0.923528, 5e-7);
-    // Korn-Graubard by SciPy 1.17.1: n = 100 / 2.34921 * (1.959964 / 3.182446)^2 = 16.1456,
+    // Korn-Graubard by SciPy 1.17.1, with the design effect raised by 1 + 1.34921 / 30 (30 of the
+    // cells are empty): n = 100 / (2.34921 * 1.044973) * (1.959964 / 3.182446)^2 = 15.4507,
     // beta.ppf(0.025, 0.7 n, 0.3 n + 1) and beta.ppf(0.975, 0.7 n + 1, 0.3 n).
     let limits = found.limits.unwrap();
     assert_eq!(limits.method, Method::EffectiveCells);
-    agrees(limits.interval.lower, 0.4269787, 5e-7);
-    agrees(limits.interval.upper, 0.8970165, 5e-7);
+    agrees(limits.interval.lower, 0.4203648, 5e-7);
+    agrees(limits.interval.upper, 0.9003438, 5e-7);
     // S1d: what treating the cells as independent would claim.
     agrees(found.if_independent.interval.lower, 0.6041515, 5e-8);
     agrees(found.if_independent.interval.upper, 0.7810511, 5e-8);
@@ -115,6 +116,39 @@ fn no_plants_counted_falls_back_on_random_scatter() {
     let limits = none.limits.unwrap();
     assert_eq!(limits.method, Method::EffectivePlants);
     agrees(limits.interval.upper, 3.688_879 * 2.636_487, 5e-5);
+}
+
+/// The whole formula by SciPy 1.17.1 (gamma.ppf, t.ppf), for clumped, single and uneven counts.
+#[test]
+fn densities_as_scipy_has_them() {
+    use Confidence::{P90, P95, P99};
+    let even = |plants: &[u64], area: f64| -> Vec<(u64, f64)> {
+        plants.iter().map(|&plants| (plants, area)).collect()
+    };
+    for (spots, level, lower, upper) in [
+        (
+            even(&[3, 0, 1, 7, 0, 2, 0, 4], 1.0),
+            P95,
+            0.533392740,
+            5.66710247,
+        ),
+        (
+            even(&[1, 0, 0, 0, 0, 0], 0.5),
+            P90,
+            0.00251908326,
+            2.35203543,
+        ),
+        (
+            vec![(12, 1.0), (30, 2.0), (18, 1.0), (25, 1.5), (9, 0.5)],
+            P99,
+            5.75506625,
+            33.7534545,
+        ),
+    ] {
+        let found = density(&quadrats(&spots), level).unwrap().limits.unwrap();
+        agrees(found.interval.lower / lower, 1.0, 5e-9);
+        agrees(found.interval.upper / upper, 1.0, 5e-9);
+    }
 }
 
 #[test]
@@ -181,8 +215,8 @@ proptest! {
         let found = frequency(&units, Confidence::ALL[level]).unwrap();
         let interval = found.limits.unwrap().interval;
         prop_assert!(interval.contains(found.value), "{found:?}");
-        // With two or three spots the lower limit may be too small for a number.
-        prop_assert!(found.value <= 0.0 || units.len() < 5 || interval.lower > 0.0);
+        // What was found is not absent.
+        prop_assert_eq!(found.value > 0.0, interval.lower > 0.0);
         prop_assert!(0.0 <= interval.lower && interval.upper <= 1.0);
         prop_assert!(interval.width() > 0.0);
     }
@@ -195,5 +229,6 @@ proptest! {
         let interval = found.limits.unwrap().interval;
         prop_assert!(interval.contains(found.value), "{found:?}");
         prop_assert!(interval.lower >= 0.0 && interval.width() > 0.0);
+        prop_assert_eq!(found.value > 0.0, interval.lower > 0.0);
     }
 }

@@ -91,3 +91,14 @@ pub enum Kind {
     /// Plants that are truly something else.
     TrulyOther,
 }
+
+impl std::fmt::Display for Kind {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Kind::CalledPlanted => "plants called planted",
+            Kind::CalledOther => "plants called something else",
+            Kind::TrulyPlanted => "plants that are truly planted",
+            Kind::TrulyOther => "plants that are truly something else",
+        })
+    }
+}

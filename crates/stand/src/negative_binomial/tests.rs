@@ -55,6 +55,25 @@ fn even_counts_are_not_clumped() {
     near(fit.log_likelihood, by_hand, 1e-12);
 }
 
+/// Mean 6/9, second moment about it 6/9 as well: exactly as random, which doubles miss.
+#[test]
+fn as_varied_as_random_is_not_clumped() {
+    let random = fit(&[2, 1, 2, 0, 0, 1, 0, 0, 0]).unwrap();
+    assert_eq!((random.k, random.k_standard_error), (None, None));
+    assert!(random.k_by_moments.is_some());
+}
+
+/// SciPy 1.17.1: the curvature of the sum of nbinom.logpmf over the mites at k, by central
+/// differences of 1e-4, gives 0.275907.
+#[test]
+fn the_standard_error_is_the_curvature() {
+    near(
+        fit(&mites()).unwrap().k_standard_error.unwrap(),
+        0.275_907,
+        1e-5,
+    );
+}
+
 #[test]
 fn what_cannot_be_fitted_says_why() {
     assert_eq!(fit(&[5]), Err(FitError::TooFew { counts: 1 }));
@@ -71,6 +90,7 @@ proptest! {
     fn no_other_k_is_likelier(plants in prop::collection::vec(0_u64..60, 2..60)) {
         if let Ok(fit) = fit(&plants) {
             prop_assert!(fit.log_likelihood.is_finite());
+            prop_assert!(fit.k.is_none() || fit.k_standard_error.is_some_and(|error| error > 0.0));
             if let Some(k) = fit.k {
                 let (tails, n) = (tails(&plants), plants.len() as f64);
                 for other in [k * 0.9, k * 1.1] {

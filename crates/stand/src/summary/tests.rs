@@ -141,6 +141,60 @@ fn unsettled_unknowns_give_bounds() {
     assert!(envelope.contains(3.0 / 75.0) && envelope.contains(5.0 / 75.0));
 }
 
+/// An unknown that nobody has settled may belong to any of the groups: it raises the upper reading of
+/// each, and the lower of none. A row of 3.048 m (10 ft) on rows 0.1905 m (7.5 in) apart is an area
+/// like any quadrat, here 0.580644 m2.
+#[test]
+fn several_groups_side_by_side_in_frames_quadrats_and_rows() {
+    let group = |name: &str, members: &[u8], unsettled: &[u8]| Group {
+        name: name.into(),
+        members: members.iter().copied().collect(),
+        unsettled: unsettled.iter().copied().collect(),
+    };
+    let request = Request {
+        groups: vec![
+            group("planted", &[1, 2], &[9]),
+            group("annual weeds", &[3], &[9]),
+            group("perennial weeds", &[4], &[]),
+            group("empty", &[], &[]),
+        ],
+        ..ask(&[], &[], &[])
+    };
+    let row_m2 = 3.048 * 0.1905;
+    let field = vec![
+        grid(1, &[(1, &[1]), (2, &[1, 2]), (3, &[2]), (9, &[7])]),
+        grid(2, &[(4, &[3, 4]), (9, &[3])]),
+        quadrat(1, 1.0, &[(1, 3), (4, 1)]),
+        quadrat(2, row_m2, &[(2, 5), (9, 2)]),
+    ];
+    let all = summarise(&field, &request).unwrap();
+    let cells: Vec<_> = all.grids[0]
+        .groups
+        .iter()
+        .map(|group| {
+            (
+                group.low.occupied,
+                group.high.as_ref().map(|high| high.occupied),
+            )
+        })
+        .collect();
+    assert_eq!(cells, [(2, Some(4)), (1, Some(3)), (2, None), (0, None)]);
+    let part = all.quadrats.unwrap();
+    assert!((part.area_m2 - 1.580644).abs() < 1e-12);
+    let plants: Vec<_> = part
+        .groups
+        .iter()
+        .map(|group| {
+            (
+                group.low.plants,
+                group.high.as_ref().map(|high| high.plants),
+            )
+        })
+        .collect();
+    assert_eq!(plants, [(8, Some(10)), (0, Some(2)), (1, None), (0, None)]);
+    assert!((part.groups[0].low.estimate.value - 8.0 / 1.580644).abs() < 1e-12);
+}
+
 #[test]
 fn grids_with_cells_of_another_size_are_kept_apart() {
     let small = Grid {

@@ -57,11 +57,7 @@ fn read(app: &App, visit: &Entry<Visit>) -> Result<Option<Read>, BookError> {
     let Some(planting) = app.book.planting(visit.body.planting)? else {
         return Ok(None);
     };
-    let mut walked = Walked::read(&app.book, planting, visit)?;
-    // A blind second reading is not more ground.
-    walked
-        .frames
-        .retain(|(_, frame)| frame.body.repeats.is_none());
+    let walked = Walked::read(&app.book, planting, visit)?;
     let mix: BTreeSet<Label> = walked.mix().into_iter().collect();
     let readings = walked.readings(&walked.unknowns);
     let mut kinds: BTreeMap<(u64, u32), usize> = BTreeMap::new();
@@ -130,7 +126,7 @@ pub(super) fn after_a_frame(
 
 /// The place of each spot in the order set before the walk: that of its stop, and of a spare that
 /// of the missed point it stands in for.
-fn places(walk: &Walk) -> BTreeMap<RecordId, u32> {
+pub(crate) fn places(walk: &Walk) -> BTreeMap<RecordId, u32> {
     let order = walk.in_order();
     let mut places = BTreeMap::new();
     let mut missed = Vec::new();
@@ -155,8 +151,9 @@ fn places(walk: &Walk) -> BTreeMap<RecordId, u32> {
     places
 }
 
-fn by_rule(read: &Read, walk: &Walk, stopping: Stopping) -> Option<String> {
-    let rule = StopRule {
+/// The rule of a plan as crate `stand` takes it.
+pub(crate) fn rule_of(stopping: Stopping) -> StopRule {
+    StopRule {
         p_low: stopping.low,
         p_high: stopping.high,
         wrong_enough: stopping.wrongly_enough,
@@ -164,7 +161,11 @@ fn by_rule(read: &Read, walk: &Walk, stopping: Stopping) -> Option<String> {
         correlation: Correlation::ASSUMED,
         least_points: LEAST_POINTS.min(stopping.most_points.max(1)),
         most_points: stopping.most_points,
-    };
+    }
+}
+
+fn by_rule(read: &Read, walk: &Walk, stopping: Stopping) -> Option<String> {
+    let rule = rule_of(stopping);
     let places = places(walk);
     let looks = |found: fn(&Spot) -> u32| -> Vec<Look> {
         // Ids sort by birth: the order in which the points were made.

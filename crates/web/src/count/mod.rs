@@ -20,7 +20,7 @@ mod choose;
 mod device;
 mod draft;
 mod drawing;
-mod enough;
+pub(crate) mod enough;
 pub(crate) mod fix;
 mod frame;
 mod next_stop;
@@ -31,7 +31,7 @@ mod repeat;
 pub(crate) mod samples;
 mod sheet;
 mod sheet_page;
-mod walk;
+pub(crate) mod walk;
 mod walk_page;
 
 /// The addresses of this place.

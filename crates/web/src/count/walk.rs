@@ -22,7 +22,7 @@ use crate::words;
 
 /// A point of the plan with what became of it in this visit.
 #[derive(Debug, Clone)]
-pub(super) struct Stop {
+pub(crate) struct Stop {
     /// Its number in the plan, from 1.
     pub number: u32,
     /// Its place in the walking order, from 1; `None` for a spare.
@@ -53,7 +53,7 @@ impl Stop {
 
 /// The walk of a visit.
 #[derive(Debug, Clone)]
-pub(super) struct Walk {
+pub(crate) struct Walk {
     /// The plan walked.
     pub plan: Entry<Plan>,
     /// Its points, by number.
@@ -64,7 +64,7 @@ pub(super) struct Walk {
 
 /// Where somebody is, as far as known.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Standing {
+pub(crate) struct Standing {
     /// Degrees north, degrees east.
     pub at: Corner,
     /// Whether a fix was taken; otherwise it is where the point was planned.

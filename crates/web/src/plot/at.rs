@@ -9,6 +9,7 @@ use crate::app::{Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::here::Here;
 use crate::page::{self, Shell, Tab};
+use crate::plot::entry::{KeepOuts, keep_outs};
 use crate::plot::filled::Filled;
 use crate::plot::keep::at_point;
 use crate::plot::place::Place;
@@ -24,6 +25,8 @@ struct AtPage {
     place: Place,
     /// Date of the visit in words.
     on: String,
+    /// Whether the field may be walked.
+    keep_outs: KeepOuts,
     /// Position in words, if a fix was taken.
     position: Option<String>,
     /// Frames and determinations recorded here.
@@ -89,6 +92,7 @@ pub(super) async fn show(
         let page = AtPage {
             shell: Shell::new(app, &here, Tab::Plot, place.words()),
             on: place.visit_words(),
+            keep_outs: keep_outs(app, place.planting.id)?,
             position,
             rows,
             unknowns,

@@ -46,9 +46,8 @@ impl Troubles {
 
     /// Whether a field is asked about.
     pub fn asks(&self, field: &str) -> bool {
-        self.list
-            .iter()
-            .any(|trouble| trouble.field == field && trouble.asks)
+        let first = self.list.iter().find(|trouble| trouble.field == field);
+        first.is_some_and(|trouble| trouble.asks)
     }
 
     /// Whether nothing is wrong.
@@ -150,6 +149,14 @@ impl Filled {
     /// An empty form.
     pub fn new() -> Filled {
         Filled::default()
+    }
+
+    /// A form as it was sent.
+    pub fn sent(form: Form) -> Filled {
+        Filled {
+            form,
+            ..Filled::default()
+        }
     }
 
     /// Fills a field, unless it is there already.
@@ -273,111 +280,6 @@ impl Filled {
     pub fn supersedes(&self) -> Option<RecordId> {
         self.get("supersedes").parse().ok()
     }
-
-    /// Reads a name that may not be empty.
-    pub fn read_name(&mut self, name: &str, what: &str) -> String {
-        let text = self.get(name).to_owned();
-        if text.is_empty() {
-            self.troubles
-                .add(name, format!("{what} is missing. Type it."));
-        } else {
-            self.check_length(name, what, &text, limits::NAME_CHARS, false);
-        }
-        text
-    }
-
-    /// Reads a text that may be empty.
-    pub fn read_note(&mut self, name: &str, what: &str) -> String {
-        // Browsers send line ends as CR LF; the book keeps LF.
-        let text = self.get(name).replace("\r\n", "\n");
-        self.check_length(name, what, &text, limits::NOTE_CHARS, true);
-        text
-    }
-
-    fn check_length(&mut self, name: &str, what: &str, text: &str, most: usize, lines: bool) {
-        let chars = text.chars().count();
-        if chars > most {
-            self.troubles.add(
-                name,
-                format!("{what} has {chars} characters. Shorten it to {most}."),
-            );
-        }
-        if text
-            .chars()
-            .any(|c| c.is_control() && !(lines && c == '\n'))
-        {
-            self.troubles.add(
-                name,
-                format!("{what} holds a character that can't be seen, such as a tab. Type it again by hand."),
-            );
-        }
-    }
-
-    /// Reads a number that may be missing; `unit` is said in the message.
-    pub fn read_number(&mut self, name: &str, what: &str, unit: &str) -> Option<f64> {
-        let text = self.get(name).to_owned();
-        if text.is_empty() {
-            return None;
-        }
-        // A comma for the point is a habit of many, and so is one for the thousands.
-        if in_thousands(&text) {
-            let (whole, cut) = (text.replace(',', ""), text.replacen(',', ".", 1));
-            self.troubles.add(
-                name,
-                format!("{what}: \u{201c}{text}\u{201d} can be read as {whole} or as {cut}. Type one of them ({unit})."),
-            );
-            return None;
-        }
-        match text.replace(',', ".").parse::<f64>() {
-            Ok(number) if number.is_finite() => Some(number),
-            _ => {
-                let cut: String = text.chars().take(30).collect();
-                self.troubles.add(
-                    name,
-                    format!("{what}: \u{201c}{cut}\u{201d} is not a number. Type digits only ({unit}), such as 7.5."),
-                );
-                None
-            }
-        }
-    }
-
-    /// Reads a whole number that may be missing; commas part thousands.
-    pub fn read_count(&mut self, name: &str, what: &str, unit: &str) -> Option<f64> {
-        let text = self.get(name).to_owned();
-        if in_thousands(&text) {
-            self.set(name, text.replace(',', ""));
-        }
-        self.read_number(name, what, unit)
-    }
-
-    /// Reads a date.
-    pub fn read_date(&mut self, name: &str, what: &str) -> String {
-        let text = self.get(name).to_owned();
-        if standbook_fieldbook::time::parse_date(&text).is_none() {
-            let problem = if text.is_empty() {
-                format!("{what} is missing. Type it, such as 2026-05-12.")
-            } else {
-                let cut: String = text.chars().take(30).collect();
-                format!(
-                    "{what}: \u{201c}{cut}\u{201d} is no date. Use year, month and day, such as 2026-05-12."
-                )
-            };
-            self.troubles.add(name, problem);
-        }
-        text
-    }
-}
-
-/// Whether commas in a number stand before three digits each: `227,000`, but also `1,250`.
-fn in_thousands(text: &str) -> bool {
-    let mut parts = text.split(',');
-    let digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
-    let first = parts.next().unwrap_or_default();
-    let mut rest = parts.peekable();
-    rest.peek().is_some()
-        && (1..=3).contains(&first.len())
-        && digits(first)
-        && rest.all(|part| part.len() == 3 && digits(part))
 }
 
 /// The page of a form, with the status its troubles ask for.
@@ -410,39 +312,16 @@ mod tests {
     }
 
     #[test]
-    fn numbers_take_a_comma_and_refuse_the_rest() {
-        let mut filled = Filled::new();
-        filled.set("a", "7,5");
-        filled.set("b", "1e999");
-        filled.set("c", "7 in");
-        assert_eq!(filled.read_number("a", "Row spacing", "cm"), Some(7.5));
-        assert_eq!(filled.read_number("b", "Row spacing", "cm"), None);
-        assert_eq!(filled.read_number("c", "Row spacing", "cm"), None);
-        assert_eq!(filled.troubles.list.len(), 2);
-    }
-
-    #[test]
-    fn a_comma_before_three_digits_is_asked_about_unless_it_can_only_part_thousands() {
-        let mut filled = Filled::new();
-        for (name, typed) in [("a", "1,250"), ("b", "227,000"), ("c", "1,37"), ("d", "1,227,000")] {
-            filled.set(name, typed);
-        }
-        assert_eq!(filled.read_number("a", "Weight", "pounds"), None);
-        assert!(filled.troubles.list[0].message.contains("1250 or as 1.250"));
-        assert_eq!(filled.read_count("b", "Seeds", "per pound"), Some(227_000.0));
-        assert_eq!(filled.read_number("c", "Weight", "pounds"), Some(1.37));
-        assert_eq!(filled.read_count("d", "Seeds", "per pound"), Some(1_227_000.0));
-        assert_eq!(filled.troubles.list.len(), 1);
-    }
-
-    #[test]
     fn a_tick_answers_for_the_value_it_was_given_for_only() {
         let mut filled = Filled::new();
         filled.set("on", "2031-07-14");
         filled.ask_about("on", "In the future?");
         assert!(filled.troubles.asks("on"));
         let html = filled.date("on", "Date", "").render().unwrap();
-        assert!(html.contains("name=\"right.on\" value=\"2031-07-14\">"), "{html}");
+        assert!(
+            html.contains("name=\"right.on\" value=\"2031-07-14\">"),
+            "{html}"
+        );
         filled.troubles = Troubles::default();
         filled.set("right.on", "2031-07-14");
         filled.ask_about("on", "In the future?");

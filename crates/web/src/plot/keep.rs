@@ -90,7 +90,7 @@ pub(crate) fn at_point(mut response: Response, point: RecordId) -> Response {
 
 /// Keeps what a form of one record says, and leads to `to` of its id. In: the body, `None` when
 /// it could not be read. `None` out: something is wrong, and the form is to be shown again.
-pub(super) fn keep_form(
+pub(crate) fn keep_form(
     app: &App,
     filled: &mut Filled,
     what: &str,
@@ -153,12 +153,20 @@ pub(crate) fn refuse(
     Ok(())
 }
 
-/// The form's field for a record's field; forms call most of them the same.
+/// The form's field for a record's field; forms call most of them the same. Those in which a
+/// number may be typed in another unit than the book's carry no unit in their name.
 fn form_field(_kind: &str, field: &str) -> String {
     let last = field.rsplit('.').next().unwrap_or(field);
-    match field.split(['[', '.']).next().unwrap_or(field) {
-        "author" => "scout".to_owned(),
-        "position" | "method" | "what" => last.to_owned(),
-        first => first.to_owned(),
-    }
+    let own = match field.split(['[', '.']).next().unwrap_or(field) {
+        "author" => "scout",
+        "position" | "method" | "what" => last,
+        first => first,
+    };
+    let own = match own {
+        "height_cm" => "height",
+        "mm" => "rain",
+        "stated_area_m2" => "area",
+        own => own,
+    };
+    own.to_owned()
 }

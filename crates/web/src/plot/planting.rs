@@ -1,16 +1,21 @@
-//! The page of a planting: what was sown, its plots, its visits, and the way to the next ones.
+//! The page of a planting: what was sown, what happened since, where it lies, its visits and plots.
 
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use standbook_fieldbook::Entry;
-use standbook_fieldbook::record::{Planting, Plot, Site};
+use standbook_fieldbook::record::{MixItem, Planting, Plot, Site};
+use standbook_stand::emergence::M2_PER_ACRE;
 
 use crate::app::{Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::here::Here;
 use crate::page::{self, Shell, Tab};
+use crate::plot::dates::{self, Question};
+use crate::plot::entry::{KeepOuts, keep_outs};
+use crate::plot::event::{self, EventLine};
 use crate::plot::filled::Filled;
+use crate::plot::lot::{self, LotLine};
 use crate::plot::place::planting_and_site;
 use crate::plot::recorded::Row;
 use crate::plot::{plot_form, visit_form};
@@ -22,8 +27,61 @@ struct MixLine {
     common: String,
     /// Scientific name, may be empty.
     scientific: String,
-    /// Rate in words, or that it is not known.
+    /// Rates in words, or that none is known.
     rate: String,
+}
+
+/// Applied and planned rate of a species, pounds PLS per acre, in words.
+fn rate_words(item: &MixItem) -> String {
+    let applied = item.pls_lb_per_acre.map(words::plain);
+    let planned = item.planned_pls_lb_per_acre.map(words::plain);
+    match (applied, planned) {
+        (Some(applied), Some(planned)) => {
+            format!("{applied} lb PLS/acre applied, {planned} planned")
+        }
+        (Some(applied), None) => format!("{applied} lb PLS/acre"),
+        (None, Some(planned)) => format!("{planned} lb PLS/acre planned, applied rate not known"),
+        (None, None) => "rate not known".to_owned(),
+    }
+}
+
+/// What else the record says of the ground and the paper: area, watering, numbers of the field.
+fn facts(planting: &Planting) -> Vec<String> {
+    let mut all = Vec::new();
+    if let Some(m2) = planting.stated_area_m2 {
+        let two = |value: f64| words::plain((value * 100.0).round() / 100.0);
+        all.push(format!(
+            "{} acres ({} ha) as stated",
+            two(m2 / M2_PER_ACRE),
+            two(m2 / 10_000.0)
+        ));
+    }
+    match planting.irrigated {
+        Some(true) => all.push("irrigated".to_owned()),
+        Some(false) => all.push("not irrigated".to_owned()),
+        None => {}
+    }
+    for (name, number) in [
+        ("farm", &planting.farm_number),
+        ("tract", &planting.tract_number),
+        ("field", &planting.field_number),
+    ] {
+        if !number.is_empty() {
+            all.push(format!("{name} {number}"));
+        }
+    }
+    all
+}
+
+/// Name, county and state of a site, and where it is in words, as far as known.
+fn site_words(site: &Site) -> String {
+    let parts = [&site.name, &site.locality, &site.county, &site.state];
+    let known: Vec<&str> = parts
+        .into_iter()
+        .map(|part| part.trim())
+        .filter(|part| !part.is_empty())
+        .collect();
+    known.join(", ")
 }
 
 /// The page.
@@ -36,12 +94,26 @@ struct PlantingPage {
     planting: Entry<Planting>,
     /// Its site.
     site: Entry<Site>,
+    /// Its site in words.
+    place: String,
+    /// Area, watering, numbers, with commas between; may be empty.
+    facts: String,
+    /// Whether the field may be walked.
+    keep_outs: KeepOuts,
+    /// Dates that look wrong.
+    questions: Vec<Question>,
     /// How and when it was sown, in words.
     sowing: String,
     /// What it is for, in words.
     purpose: &'static str,
     /// Its mix.
     mix: Vec<MixLine>,
+    /// Its seed lots, in the order of the mix.
+    lots: Vec<LotLine>,
+    /// Whether one of them is worth a look.
+    lots_open: bool,
+    /// What happened, newest first.
+    events: Vec<EventLine>,
     /// Its plots.
     plots: Vec<Entry<Plot>>,
     /// Its visits, newest first.
@@ -67,19 +139,17 @@ pub(super) async fn show(
             .iter()
             .map(|item| {
                 let (common, scientific) = words::taxon_name(app, &item.taxon);
-                let rate = match item.pls_lb_per_acre {
-                    Some(rate) => format!("{} lb PLS/acre", words::plain(rate)),
-                    None => "rate not known".to_owned(),
-                };
                 MixLine {
                     common,
                     scientific,
-                    rate,
+                    rate: rate_words(item),
                 }
             })
             .collect();
+        let all_visits = app.book.visits(planting.id)?;
+        let questions = dates::questions(&planting, &all_visits);
         let mut visits = Vec::new();
-        for visit in app.book.visits(planting.id)?.into_iter().rev() {
+        for visit in all_visits.into_iter().rev() {
             let points = app.book.points(visit.id)?.len();
             let frames = app.book.frames(visit.id)?.len();
             visits.push(Row {
@@ -93,6 +163,7 @@ pub(super) async fn show(
                 ),
             });
         }
+        let lots = lot::lines(app, &planting)?;
         let mut plot = Filled::new();
         plot_form::defaults(&mut plot, &here, &planting);
         let mut visit = Filled::new();
@@ -102,6 +173,13 @@ pub(super) async fn show(
             sowing: words::sowing_words(&planting),
             purpose: words::purpose_words(planting.body.purpose),
             mix,
+            place: site_words(&site.body),
+            facts: facts(&planting.body).join(", "),
+            keep_outs: keep_outs(app, planting.id)?,
+            questions,
+            lots_open: lots.iter().any(|lot| lot.worry || lot.stray),
+            lots,
+            events: event::lines(app, &planting)?,
             plots: app.book.plots(planting.id)?,
             visits,
             plot_form: plot,

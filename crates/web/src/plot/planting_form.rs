@@ -6,18 +6,20 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use standbook_fieldbook::record::{MixItem, Planting, Purpose, SeedingMethod, Site};
+use standbook_fieldbook::record::{Planting, Purpose, SeedingMethod, Site};
 use standbook_fieldbook::{Body, Entry, RecordId, limits};
-use standbook_key::Role;
+use standbook_stand::emergence::M2_PER_ACRE;
 
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
+use crate::plot::dates;
 use crate::plot::filled::{Filled, respond};
-use crate::plot::fresh::{Fresh, fresh};
+use crate::plot::fresh::fresh;
 use crate::plot::keep::{Draft, keep, refuse, saved};
+use crate::plot::mix_fields::{Choice, MixRow, mix_rows, read_mix};
 use crate::plot::site_form;
 use crate::words::{self, CM_PER_INCH};
 
@@ -28,32 +30,6 @@ const PURPOSES: [(&str, Purpose); 4] = [
     ("conservation", Purpose::Conservation),
     ("wildlife", Purpose::Wildlife),
 ];
-
-/// One species that may be in the mix.
-struct MixRow {
-    /// Taxon id.
-    id: String,
-    /// Common name.
-    common: String,
-    /// Scientific name, may be empty.
-    scientific: String,
-    /// Whether it is ticked.
-    ticked: bool,
-    /// Rate as typed, pounds PLS per acre.
-    rate: String,
-    /// What is wrong with the rate.
-    wrong: Option<String>,
-}
-
-/// One choice of a list.
-struct Choice {
-    /// As forms spell it.
-    value: String,
-    /// For people.
-    label: String,
-    /// Whether it is chosen.
-    chosen: bool,
-}
 
 /// The form.
 #[derive(Template)]
@@ -73,57 +49,30 @@ struct PlantingPage {
     rows: Vec<MixRow>,
     /// Taxa that may be added.
     others: Vec<Choice>,
+    /// Whether the seldom used fields of a new site are open.
+    open_site: bool,
+    /// Whether the seldom used fields of the planting are open.
+    open: bool,
 }
 
-fn mix_rows(app: &App, filled: &Filled) -> (Vec<MixRow>, Vec<Choice>) {
-    let mut ids: Vec<String> = app
-        .key
-        .taxa
-        .iter()
-        .filter(|taxon| taxon.role == Role::Planted)
-        .map(|taxon| taxon.id.as_str().to_owned())
-        .collect();
-    ids.sort_by_key(|id| words::taxon_name(app, id).0.to_lowercase());
-    for id in filled.form.all("mix") {
-        if !ids.iter().any(|known| known == id) {
-            ids.push(id.to_owned());
-        }
-    }
-    let mut others: Vec<Choice> = app
-        .key
-        .taxa
-        .iter()
-        .filter(|taxon| !ids.iter().any(|id| id == taxon.id.as_str()))
-        .map(|taxon| Choice {
-            value: taxon.id.as_str().to_owned(),
-            label: taxon.common_name.clone(),
-            chosen: false,
-        })
-        .collect();
-    others.sort_by_key(|other| other.label.to_lowercase());
-    let rows = ids
-        .into_iter()
-        .map(|id| {
-            let (common, scientific) = words::taxon_name(app, &id);
-            let field = format!("pls.{id}");
-            MixRow {
-                common,
-                scientific,
-                ticked: filled.holds("mix", &id),
-                rate: filled.get(&field).to_owned(),
-                wrong: filled.troubles.at(&field).map(str::to_owned),
-                id,
-            }
-        })
-        .collect();
-    (rows, others)
-}
+/// Seldom used fields of a new site; a form opens them when they are filled or wrong.
+const RARE_OF_SITE: [&str; 3] = ["site_locality", "site_owner", "site_permission"];
+
+/// Seldom used fields of a planting.
+const RARE: [&str; 6] = [
+    "farm_number",
+    "tract_number",
+    "field_number",
+    "area",
+    "irrigated",
+    "note",
+];
 
 fn page(app: &App, here: &Here, mut filled: Filled) -> Result<Response, Failure> {
-    filled.default_to("id", RecordId::new().to_string());
+    filled.begin(here);
     filled.default_to("site_id", RecordId::new().to_string());
-    filled.default_to("scout", here.scout.clone().unwrap_or_default());
     filled.default_to("unit", "in");
+    filled.default_to("area_unit", "acres");
     let sites: Vec<Choice> = app
         .book
         .sites()?
@@ -142,12 +91,12 @@ fn page(app: &App, here: &Here, mut filled: Filled) -> Result<Response, Failure>
             chosen: filled.get("purpose") == *value,
         })
         .collect();
-    let title = match filled.supersedes() {
-        Some(_) => "Correct a planting",
-        None => "New planting",
-    };
+    let title = filled.title("New planting", "Correct a planting");
     let (rows, others) = mix_rows(app, &filled);
+    let open = |field: &&str| filled.form.has(field) || filled.troubles.at(field).is_some();
     let page = PlantingPage {
+        open_site: RARE_OF_SITE.iter().any(open),
+        open: RARE.iter().any(open),
         shell: Shell::new(app, here, Tab::Plot, title),
         new_site: filled.get("site") == "new" || sites.is_empty(),
         sites,
@@ -166,18 +115,15 @@ pub(super) async fn blank(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = match fresh(app, "/plantings/new", &query, |id| {
-            format!("/plantings/{id}")
-        })? {
-            Fresh::Form(filled) => *filled,
-            Fresh::Elsewhere(there) => return Ok(there),
-        };
-        if let Ok(site) = query.get("site").parse::<RecordId>()
-            && let Some(site) = app.book.site(site)?
-        {
-            filled.set("site", site.id.to_string());
-        }
-        page(app, &here, filled)
+        let saved = |id| format!("/plantings/{id}");
+        fresh(app, "/plantings/new", &query, saved, |mut filled| {
+            if let Ok(site) = query.get("site").parse::<RecordId>()
+                && let Some(site) = app.book.site(site)?
+            {
+                filled.set("site", site.id.to_string());
+            }
+            page(app, &here, filled)
+        })
     })
     .await
 }
@@ -222,11 +168,72 @@ fn fill(planting: Entry<Planting>, site: Option<Entry<Site>>) -> Filled {
     }
     for item in planting.body.mix {
         filled.form.0.push(("mix".to_owned(), item.taxon.clone()));
-        if let Some(rate) = item.pls_lb_per_acre {
-            filled.set(&format!("pls.{}", item.taxon), rate.to_string());
+        for (prefix, rate) in [
+            ("pls", item.pls_lb_per_acre),
+            ("plan", item.planned_pls_lb_per_acre),
+        ] {
+            if let Some(rate) = rate {
+                filled.set(&format!("{prefix}.{}", item.taxon), rate.to_string());
+            }
         }
     }
+    filled.set("farm_number", planting.body.farm_number);
+    filled.set("tract_number", planting.body.tract_number);
+    filled.set("field_number", planting.body.field_number);
+    filled.set("note", planting.body.note);
+    if let Some((area, unit)) = planting.body.stated_area_m2.map(as_typed) {
+        filled.set("area", area);
+        filled.set("area_unit", unit);
+    }
+    let irrigated = match planting.body.irrigated {
+        Some(true) => "yes",
+        Some(false) => "no",
+        None => "",
+    };
+    filled.set("irrigated", irrigated);
     filled
+}
+
+/// An area as somebody may have typed it, with its unit: acres when they come out short,
+/// hectares otherwise; either way exactly the area kept.
+fn as_typed(m2: f64) -> (String, &'static str) {
+    for (unit, m2_per_unit) in AREA_UNITS {
+        let short = words::plain(m2 / m2_per_unit);
+        let back = short.parse::<f64>().map(|typed| to_m2(typed, m2_per_unit));
+        if back.is_ok_and(|back| back == m2) {
+            return (short, unit);
+        }
+    }
+    ((m2 / M2_PER_HA).to_string(), "ha")
+}
+
+/// Units of an area as forms spell them, with their square metres.
+const AREA_UNITS: [(&str, f64); 2] = [("acres", M2_PER_ACRE), ("ha", M2_PER_HA)];
+
+/// Square metres in a hectare.
+const M2_PER_HA: f64 = 10_000.0;
+
+/// To the tenth of a square millimetre: 40 acres are 161,874.256896 m2, not ...8960000001.
+fn to_m2(typed: f64, m2_per_unit: f64) -> f64 {
+    (typed * m2_per_unit * 1e7).round() / 1e7
+}
+
+/// Reads the area as somebody stated it.
+fn read_area(filled: &mut Filled) -> Option<f64> {
+    let (unit, m2_per_unit) = AREA_UNITS[usize::from(filled.get("area_unit") == "ha")];
+    let typed = filled.read_number("area", "The area", unit)?;
+    let m2 = to_m2(typed, m2_per_unit);
+    if m2 > 0.0 && m2 <= limits::STATED_AREA_M2 {
+        return Some(m2);
+    }
+    filled.troubles.add(
+        "area",
+        format!(
+            "An area of {typed} {unit} is out of range. Use a number above 0, up to {} {unit}, or leave it empty.",
+            words::plain((limits::STATED_AREA_M2 / m2_per_unit).floor())
+        ),
+    );
+    None
 }
 
 /// Reads how the seed went in.
@@ -274,73 +281,6 @@ fn read_method(filled: &mut Filled) -> Option<SeedingMethod> {
     }
 }
 
-/// Reads the mix, in the order of the form.
-fn read_mix(app: &App, filled: &mut Filled) -> Vec<MixItem> {
-    let ids: Vec<String> = filled.form.all("mix").map(str::to_owned).collect();
-    let mut mix: Vec<MixItem> = Vec::new();
-    for id in &ids {
-        if mix.iter().any(|item| item.taxon == *id) {
-            continue;
-        }
-        let (common, _) = words::taxon_name(app, id);
-        // A planting may name a taxon that a newer key no longer has; it just has to look like an id.
-        if !standbook_key::ids::is_id(id) {
-            let cut: String = id.chars().take(40).collect();
-            filled.troubles.add(
-                "mix",
-                format!("\u{201c}{cut}\u{201d} is no species of this key. Untick it and choose one from the list."),
-            );
-            continue;
-        }
-        let field = format!("pls.{id}");
-        let rate = filled.read_number(
-            &field,
-            &format!("The rate of {common}"),
-            "pounds PLS per acre",
-        );
-        if let Some(rate) = rate
-            && !(rate > 0.0 && rate <= limits::PLS_LB_PER_ACRE)
-        {
-            filled.troubles.add(
-                &field,
-                format!(
-                    "The rate of {common}: {rate} is out of range. Use pounds PLS per acre, above 0 and up to {}, or leave it empty.",
-                    limits::PLS_LB_PER_ACRE
-                ),
-            );
-        }
-        mix.push(MixItem {
-            taxon: id.clone(),
-            pls_lb_per_acre: rate,
-            planned_pls_lb_per_acre: None,
-        });
-    }
-    let rated: Vec<String> = filled
-        .form
-        .0
-        .iter()
-        .filter(|(_, value)| !value.trim().is_empty())
-        .filter_map(|(name, _)| name.strip_prefix("pls.").map(str::to_owned))
-        .filter(|id| !ids.contains(id))
-        .collect();
-    for id in rated {
-        let (common, _) = words::taxon_name(app, &id);
-        filled.troubles.add(
-            &format!("pls.{id}"),
-            format!(
-                "You typed a rate for {common} but did not tick it. Tick it, or empty the rate."
-            ),
-        );
-    }
-    if mix.is_empty() && filled.troubles.at("mix").is_none() {
-        filled.troubles.add(
-            "mix",
-            "The mix is empty. Tick at least one species that was sown.",
-        );
-    }
-    mix
-}
-
 /// Reads the site: one of the book, or a new one with its record.
 fn read_site(app: &App, filled: &mut Filled) -> Result<(RecordId, Option<Site>), Failure> {
     if filled.get("site") == "new" {
@@ -370,7 +310,7 @@ pub(super) async fn save(
     form: Form,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = Filled { form, ..Filled::new() };
+        let mut filled = Filled::sent(form);
         if filled.get("do") == "add" {
             let more = filled.get("more").to_owned();
             if app.key.taxon(&more).is_some() && !filled.holds("mix", &more) {
@@ -388,8 +328,22 @@ pub(super) async fn save(
             );
         }
         let seeded_on = filled.read_date("seeded_on", "The date of seeding");
+        dates::ask_about_future(&mut filled, "seeded_on", "The date of seeding");
+        if let Some(earlier) = filled.supersedes() {
+            dates::ask_about_visits_before(&mut filled, &app.book.visits(earlier)?);
+        }
         let method = read_method(&mut filled);
         let mix = read_mix(app, &mut filled);
+        let stated_area_m2 = read_area(&mut filled);
+        let note = filled.read_note("note", "The note");
+        let farm_number = filled.read_line("farm_number", "The farm number");
+        let tract_number = filled.read_line("tract_number", "The tract number");
+        let field_number = filled.read_line("field_number", "The field number");
+        let irrigated = match filled.get("irrigated") {
+            "yes" => Some(true),
+            "no" => Some(false),
+            _ => None,
+        };
         let scout = filled.read_name("scout", "Your name");
         if let (true, Some((_, purpose)), Some(method)) = (filled.troubles.none(), purpose, method) {
             let planting = Draft {
@@ -402,12 +356,12 @@ pub(super) async fn save(
                     seeded_on,
                     method,
                     mix,
-farm_number: String::new(),
-tract_number: String::new(),
-field_number: String::new(),
-stated_area_m2: None,
-irrigated: None,
-note: String::new(),
+                    farm_number,
+                    tract_number,
+                    field_number,
+                    stated_area_m2,
+                    irrigated,
+                    note,
                 }),
             };
             let to = format!("/plantings/{}", planting.id);

@@ -12,8 +12,8 @@ use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
-use crate::plot::fresh::{Fresh, fresh};
-use crate::plot::keep::{Draft, keep, refuse, saved};
+use crate::plot::fresh::fresh;
+use crate::plot::keep::keep_form;
 use crate::plot::place::planting_and_site;
 
 /// The form.
@@ -36,10 +36,7 @@ fn page(
 ) -> Result<Response, Failure> {
     let (planting, _) = planting_and_site(app, planting)?;
     defaults(&mut filled, here, &planting);
-    let title = match filled.supersedes() {
-        Some(_) => "Correct a plot",
-        None => "New plot",
-    };
+    let title = filled.title("New plot", "Correct a plot");
     let page = PlotPage {
         shell: Shell::new(app, here, Tab::Plot, title),
         planting,
@@ -50,9 +47,8 @@ fn page(
 
 /// What an empty form says.
 pub(super) fn defaults(filled: &mut Filled, here: &Here, planting: &Entry<Planting>) {
-    filled.default_to("id", RecordId::new().to_string());
+    filled.begin(here);
     filled.set("planting", planting.id.to_string());
-    filled.default_to("scout", here.scout.clone().unwrap_or_default());
 }
 
 /// An empty form.
@@ -63,13 +59,10 @@ pub(super) async fn blank(
 ) -> Result<Response, Failure> {
     let planting = record_id(query.get("planting"), "planting")?;
     run(app, move |app| {
-        let filled = match fresh(app, "/plots/new", &query, |_| {
-            format!("/plantings/{planting}")
-        })? {
-            Fresh::Form(filled) => *filled,
-            Fresh::Elsewhere(there) => return Ok(there),
-        };
-        page(app, &here, planting, filled)
+        let saved = |_| format!("/plantings/{planting}");
+        fresh(app, "/plots/new", &query, saved, |filled| {
+            page(app, &here, planting, filled)
+        })
     })
     .await
 }
@@ -103,28 +96,17 @@ pub(super) async fn save(
 ) -> Result<Response, Failure> {
     let planting = record_id(form.get("planting"), "planting")?;
     run(app, move |app| {
-        let mut filled = Filled {
-            form,
-            ..Filled::new()
-        };
+        let mut filled = Filled::sent(form);
         let plot = Plot {
             planting,
             name: filled.read_name("name", "The name of the plot"),
             note: filled.read_note("note", "The note"),
         };
-        let scout = filled.read_name("scout", "Your name");
-        if filled.troubles.none() {
-            let draft = Draft {
-                id: filled.id(),
-                supersedes: filled.supersedes(),
-                body: Body::Plot(plot),
-            };
-            match keep(app, &scout, &[draft]) {
-                Ok(()) => return Ok(saved(&format!("/plantings/{planting}"), &scout, None)),
-                Err(error) => refuse(app, &mut filled, &error, "plot")?,
-            }
+        let to = |_| format!("/plantings/{planting}");
+        match keep_form(app, &mut filled, "plot", Some(Body::Plot(plot)), to)? {
+            Some(saved) => Ok(saved),
+            None => page(app, &here, planting, filled),
         }
-        page(app, &here, planting, filled)
     })
     .await
 }

@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use standbook_fieldbook::record::{PlannedAt, Plot, Point, Visit};
-use standbook_fieldbook::{Body, Entry, RecordId};
+use standbook_fieldbook::{Body, Entry};
 
 use crate::app::{App, Shared, run};
 use crate::count::fix::read_position;
@@ -13,8 +13,8 @@ use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
-use crate::plot::fresh::{Fresh, fresh};
-use crate::plot::keep::{Draft, keep, refuse, saved};
+use crate::plot::fresh::fresh;
+use crate::plot::keep::keep_form;
 use crate::words;
 
 /// The form.
@@ -29,7 +29,7 @@ struct PointPage {
     visit: Entry<Visit>,
     /// Date of the visit in words.
     on: String,
-    /// A point of this plot and visit that has the same label already, in words.
+    /// Whether it was asked if two points share the label.
     same_label: bool,
     /// The point of a plan that it is, in words.
     planned: Option<String>,
@@ -61,13 +61,9 @@ fn parents(app: &App, form: &Form) -> Result<(Entry<Plot>, Entry<Visit>), Failur
 
 fn page(app: &App, here: &Here, mut filled: Filled, same_label: bool) -> Result<Response, Failure> {
     let (plot, visit) = parents(app, &filled.form)?;
-    filled.default_to("id", RecordId::new().to_string());
+    filled.begin(here);
     filled.default_to("label", app.book.next_point_label(plot.id, visit.id)?);
-    filled.default_to("scout", here.scout.clone().unwrap_or_default());
-    let title = match filled.supersedes() {
-        Some(_) => "Correct a point",
-        None => "New point",
-    };
+    let title = filled.title("New point", "Correct a point");
     let planned = match planned_at(&filled.form) {
         Some(at) => app
             .book
@@ -94,13 +90,12 @@ pub(super) async fn blank(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = match fresh(app, "/points/new", &query, |id| format!("/at/{id}"))? {
-            Fresh::Form(filled) => *filled,
-            Fresh::Elsewhere(there) => return Ok(there),
-        };
-        filled.set("plot", query.get("plot"));
-        filled.set("visit", query.get("visit"));
-        page(app, &here, filled, false)
+        let saved = |id| format!("/at/{id}");
+        fresh(app, "/points/new", &query, saved, |mut filled| {
+            filled.set("plot", query.get("plot"));
+            filled.set("visit", query.get("visit"));
+            page(app, &here, filled, false)
+        })
     })
     .await
 }
@@ -146,7 +141,7 @@ pub(super) async fn save(
     form: Form,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = Filled { form, ..Filled::new() };
+        let mut filled = Filled::sent(form);
         let (plot, visit) = parents(app, &filled.form)?;
         let label = filled.read_name("label", "The label of the point");
         let point = Point {
@@ -157,39 +152,31 @@ pub(super) async fn save(
             planned: planned_at(&filled.form),
             unreachable: filled.read_note("unreachable", "Why it could not be reached"),
         };
-        let scout = filled.read_name("scout", "Your name");
+        // The book takes two points of one label; a person would mix them up.
         let (id, supersedes) = (filled.id(), filled.supersedes());
-        let mut same_label = false;
-        if filled.troubles.none() {
-            let others = app.book.points_in(plot.id, visit.id)?;
-            // The book takes two points of one label; a person would mix them up.
-            let same = others.iter().any(|other| {
-                other.body.label.trim() == point.label && other.id != id && Some(other.id) != supersedes
+        let others = app.book.points_in(plot.id, visit.id)?;
+        let same_label = filled.get("same_label") != "yes"
+            && app.book.get(id)?.is_none()
+            && others.iter().any(|other| {
+                other.body.label.trim() == point.label && Some(other.id) != supersedes
             });
-            let meant = filled.get("same_label") == "yes";
-            if same && !meant && app.book.get(id)?.is_none() {
-                same_label = true;
-                filled.troubles.add(
-                    "label",
-                    format!(
-                        "{} has a point {} in this visit already. Give this one another label, or say below that two points share it.",
-                        plot.body.name, point.label
-                    ),
-                );
+        if same_label {
+            filled.troubles.add(
+                "label",
+                format!(
+                    "{} has a point {} in this visit already. Give this one another label, or say below that two points share it.",
+                    plot.body.name, point.label
+                ),
+            );
+        }
+        let to = |id| format!("/at/{id}");
+        match keep_form(app, &mut filled, "point", Some(Body::Point(point)), to)? {
+            Some(saved) => Ok(saved),
+            None => {
+                let asked = same_label || filled.form.has("same_label");
+                page(app, &here, filled, asked)
             }
         }
-        if filled.troubles.none() {
-            let draft = Draft {
-                id,
-                supersedes,
-                body: Body::Point(point),
-            };
-            match keep(app, &scout, &[draft]) {
-                Ok(()) => return Ok(saved(&format!("/at/{id}"), &scout, Some(id))),
-                Err(error) => refuse(app, &mut filled, &error, "point")?,
-            }
-        }
-        page(app, &here, filled, same_label)
     })
     .await
 }

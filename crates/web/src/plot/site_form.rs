@@ -3,8 +3,8 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
+use standbook_fieldbook::Body;
 use standbook_fieldbook::record::Site;
-use standbook_fieldbook::{Body, RecordId};
 
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
@@ -12,8 +12,8 @@ use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
-use crate::plot::fresh::{Fresh, fresh};
-use crate::plot::keep::{Draft, keep, refuse, saved};
+use crate::plot::fresh::fresh;
+use crate::plot::keep::keep_form;
 
 /// The form.
 #[derive(Template)]
@@ -26,12 +26,8 @@ struct SitePage {
 }
 
 fn page(app: &App, here: &Here, mut filled: Filled) -> Result<Response, Failure> {
-    filled.default_to("id", RecordId::new().to_string());
-    filled.default_to("scout", here.scout.clone().unwrap_or_default());
-    let title = match filled.supersedes() {
-        Some(_) => "Correct a site",
-        None => "New site",
-    };
+    filled.begin(here);
+    let title = filled.title("New site", "Correct a site");
     let page = SitePage {
         shell: Shell::new(app, here, Tab::Plot, title),
         filled,
@@ -46,13 +42,10 @@ pub(super) async fn blank(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let filled = match fresh(app, "/sites/new", &query, |id| {
-            format!("/plantings/new?site={id}")
-        })? {
-            Fresh::Form(filled) => *filled,
-            Fresh::Elsewhere(there) => return Ok(there),
-        };
-        page(app, &here, filled)
+        let saved = |id| format!("/plantings/new?site={id}");
+        fresh(app, "/sites/new", &query, saved, |filled| {
+            page(app, &here, filled)
+        })
     })
     .await
 }
@@ -74,6 +67,9 @@ pub(super) async fn correct(
         filled.set("name", site.body.name);
         filled.set("locality", site.body.locality);
         filled.set("permission", site.body.permission);
+        filled.set("owner", site.body.owner);
+        filled.set("county", site.body.county);
+        filled.set("state", site.body.state);
         page(app, &here, filled)
     })
     .await
@@ -84,11 +80,11 @@ pub(super) fn read(filled: &mut Filled, prefix: &str) -> Site {
     let field = |name: &str| format!("{prefix}{name}");
     Site {
         name: filled.read_name(&field("name"), "The name of the site"),
-        locality: filled.read_note(&field("locality"), "County and state"),
-        permission: filled.read_note(&field("permission"), "Owner and access"),
-        owner: String::new(),
-        county: String::new(),
-        state: String::new(),
+        locality: filled.read_note(&field("locality"), "Where it is"),
+        permission: filled.read_note(&field("permission"), "What was agreed"),
+        owner: filled.read_line(&field("owner"), "The owner"),
+        county: filled.read_line(&field("county"), "The county"),
+        state: filled.read_line(&field("state"), "The state"),
     }
 }
 
@@ -99,31 +95,18 @@ pub(super) async fn save(
     form: Form,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut filled = Filled {
-            form,
-            ..Filled::new()
+        let mut filled = Filled::sent(form);
+        let site = Some(Body::Site(read(&mut filled, "")));
+        // A new site is there to be planted; a corrected one is done.
+        let corrects = filled.supersedes().is_some();
+        let to = |id| match corrects {
+            true => "/plot".to_owned(),
+            false => format!("/plantings/new?site={id}"),
         };
-        let site = read(&mut filled, "");
-        let scout = filled.read_name("scout", "Your name");
-        if filled.troubles.none() {
-            let draft = Draft {
-                id: filled.id(),
-                supersedes: filled.supersedes(),
-                body: Body::Site(site),
-            };
-            match keep(app, &scout, std::slice::from_ref(&draft)) {
-                Ok(()) => {
-                    // A new site is there to be planted; a corrected one is done.
-                    let to = match draft.supersedes {
-                        Some(_) => "/plot".to_owned(),
-                        None => format!("/plantings/new?site={}", draft.id),
-                    };
-                    return Ok(saved(&to, &scout, None));
-                }
-                Err(error) => refuse(app, &mut filled, &error, "site")?,
-            }
+        match keep_form(app, &mut filled, "site", site, to)? {
+            Some(saved) => Ok(saved),
+            None => page(app, &here, filled),
         }
-        page(app, &here, filled)
     })
     .await
 }

@@ -10,6 +10,7 @@ use crate::failure::Failure;
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{self, Shell, Tab};
+use crate::plot::entry::{KeepOuts, keep_outs};
 use crate::plot::place::Place;
 use crate::words;
 
@@ -37,6 +38,8 @@ struct StartPage {
     chosen_for: Option<&'static str>,
     /// The point last worked at, and the date of its visit in words.
     at: Option<(Place, String)>,
+    /// Whether the field of that point may be walked.
+    keep_outs: KeepOuts,
     /// All plantings, newest seeding first.
     plantings: Vec<PlantingRow>,
     /// Sites on which nothing is planted yet: id and name.
@@ -108,6 +111,10 @@ pub(super) async fn show(
         page::html(&StartPage {
             shell: Shell::new(app, &here, Tab::Plot, "Plot"),
             chosen_for: chosen_for.filter(|_| at.is_none()),
+            keep_outs: match &at {
+                Some((place, _)) => keep_outs(app, place.planting.id)?,
+                None => KeepOuts::default(),
+            },
             at,
             plantings: rows(app)?,
             bare_sites,

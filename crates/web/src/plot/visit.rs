@@ -10,6 +10,8 @@ use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::here::Here;
 use crate::page::{self, Shell, Tab};
+use crate::plot::dates::{self, Question};
+use crate::plot::entry::{KeepOuts, keep_outs};
 use crate::plot::filled::Filled;
 use crate::plot::place::planting_and_site;
 use crate::plot::recorded::{Row, unknown_row};
@@ -37,6 +39,10 @@ struct VisitPage {
     visit: Entry<Visit>,
     /// The planting visited.
     planting: Entry<Planting>,
+    /// Whether the field may be walked.
+    keep_outs: KeepOuts,
+    /// Whether its date looks wrong.
+    questions: Vec<Question>,
     /// Plots of the planting.
     plots: Vec<PlotBlock>,
     /// Unknowns of the visit, each with the way to look at it where it was first met.
@@ -118,6 +124,8 @@ pub(super) async fn show(
                 .iter()
                 .map(|unknown| unknown_row(unknown, unknown.body.first_seen))
                 .collect(),
+            keep_outs: keep_outs(app, planting.id)?,
+            questions: dates::questions(&planting, std::slice::from_ref(&visit)),
             visit,
             planting,
             plots,

@@ -11,9 +11,11 @@ use crate::failure::{Failure, record_id};
 use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
+use crate::plot::dates;
+use crate::plot::entry::{KeepOuts, keep_outs};
 use crate::plot::filled::{Filled, respond};
-use crate::plot::fresh::{Fresh, fresh};
-use crate::plot::keep::{Draft, keep, refuse, saved};
+use crate::plot::fresh::fresh;
+use crate::plot::keep::keep_form;
 use crate::plot::place::planting_and_site;
 use crate::words;
 
@@ -25,6 +27,8 @@ struct VisitPage {
     shell: Shell,
     /// The planting visited.
     planting: Entry<Planting>,
+    /// Whether the field may be walked.
+    keep_outs: KeepOuts,
     /// What is filled in.
     filled: Filled,
 }
@@ -37,12 +41,10 @@ fn page(
 ) -> Result<Response, Failure> {
     let (planting, _) = planting_and_site(app, planting)?;
     defaults(&mut filled, here, &planting);
-    let title = match filled.supersedes() {
-        Some(_) => "Correct a visit",
-        None => "Begin a visit",
-    };
+    let title = filled.title("Begin a visit", "Correct a visit");
     let page = VisitPage {
         shell: Shell::new(app, here, Tab::Plot, title),
+        keep_outs: keep_outs(app, planting.id)?,
         planting,
         filled,
     };
@@ -51,12 +53,10 @@ fn page(
 
 /// What an empty form says: today, and the scout as far as known.
 pub(super) fn defaults(filled: &mut Filled, here: &Here, planting: &Entry<Planting>) {
-    let scout = here.scout.clone().unwrap_or_default();
-    filled.default_to("id", RecordId::new().to_string());
+    filled.begin(here);
     filled.set("planting", planting.id.to_string());
     filled.default_to("on", words::today());
-    filled.default_to("scouts", scout.clone());
-    filled.default_to("scout", scout);
+    filled.default_to("scouts", here.scout.clone().unwrap_or_default());
 }
 
 /// An empty form.
@@ -67,11 +67,10 @@ pub(super) async fn blank(
 ) -> Result<Response, Failure> {
     let planting = record_id(query.get("planting"), "planting")?;
     run(app, move |app| {
-        let filled = match fresh(app, "/visits/new", &query, |id| format!("/visits/{id}"))? {
-            Fresh::Form(filled) => *filled,
-            Fresh::Elsewhere(there) => return Ok(there),
-        };
-        page(app, &here, planting, filled)
+        let saved = |id| format!("/visits/{id}");
+        fresh(app, "/visits/new", &query, saved, |filled| {
+            page(app, &here, planting, filled)
+        })
     })
     .await
 }
@@ -144,7 +143,7 @@ pub(super) async fn save(
 ) -> Result<Response, Failure> {
     let planting = record_id(form.get("planting"), "planting")?;
     run(app, move |app| {
-        let mut filled = Filled { form, ..Filled::new() };
+        let mut filled = Filled::sent(form);
         let (of, _) = planting_and_site(app, planting)?;
         let visit = Visit {
             planting,
@@ -152,28 +151,13 @@ pub(super) async fn save(
             scouts: read_scouts(&mut filled),
             note: filled.read_note("note", "The note"),
         };
-        if filled.troubles.none() && visit.on < of.body.seeded_on {
-            filled.troubles.add(
-                "on",
-                format!(
-                    "This date is before the seeding on {}. Correct the date here, or that of the planting.",
-                    words::date_words(&of.body.seeded_on)
-                ),
-            );
+        dates::ask_about_future(&mut filled, "on", "The date of the visit");
+        dates::ask_about_before_seeding(&mut filled, &of.body);
+        let to = |id| format!("/visits/{id}");
+        match keep_form(app, &mut filled, "visit", Some(Body::Visit(visit)), to)? {
+            Some(saved) => Ok(saved),
+            None => page(app, &here, planting, filled),
         }
-        let scout = filled.read_name("scout", "Your name");
-        if filled.troubles.none() {
-            let draft = Draft {
-                id: filled.id(),
-                supersedes: filled.supersedes(),
-                body: Body::Visit(visit),
-            };
-            match keep(app, &scout, std::slice::from_ref(&draft)) {
-                Ok(()) => return Ok(saved(&format!("/visits/{}", draft.id), &scout, None)),
-                Err(error) => refuse(app, &mut filled, &error, "visit")?,
-            }
-        }
-        page(app, &here, planting, filled)
     })
     .await
 }

@@ -9,7 +9,7 @@ use standbook_stand::method::Source;
 
 /// A source of the list.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Listed {
+pub(crate) struct Listed {
     /// Author, year, title.
     pub citation: String,
     /// Where it was read; empty: nowhere on the web.
@@ -18,9 +18,25 @@ pub(super) struct Listed {
     pub kind: &'static str,
 }
 
+/// Most characters of a citation in a line of small print; the list has it whole.
+const SHORT_CHARS: usize = 64;
+
+/// A citation cut between words for a line of small print.
+pub(crate) fn short(citation: &str) -> String {
+    if citation.chars().count() <= SHORT_CHARS {
+        return citation.to_owned();
+    }
+    let cut: String = citation.chars().take(SHORT_CHARS).collect();
+    let end = cut.rfind(' ').unwrap_or(cut.len());
+    format!(
+        "{} \u{2026}",
+        cut[..end].trim_end_matches([',', '.', ';', ':', '&', ' '])
+    )
+}
+
 /// The list as it grows.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Sources {
+pub(crate) struct Sources {
     list: Vec<Listed>,
 }
 
@@ -55,7 +71,10 @@ impl Sources {
     }
 
     fn mark(&mut self, listed: Listed) -> String {
-        let known = self.list.iter().position(|one| one.citation == listed.citation);
+        let known = self
+            .list
+            .iter()
+            .position(|one| one.citation == listed.citation);
         let at = known.unwrap_or_else(|| {
             self.list.push(listed);
             self.list.len() - 1
@@ -80,5 +99,16 @@ mod tests {
         assert_eq!(sources.cite(&[cited("a"), cited("b")]), "[1] [2]");
         assert_eq!(sources.cite(&[cited("b")]), "[2]");
         assert_eq!(sources.list().len(), 2);
+    }
+
+    #[test]
+    fn a_long_citation_is_cut_between_words() {
+        assert_eq!(short("Short 2026"), "Short 2026");
+        let long = short(&"Ähre, B. ".repeat(20));
+        assert!(
+            long.ends_with(" \u{2026}") && long.chars().count() < 70,
+            "{long}"
+        );
+        assert!(!short(&"é".repeat(200)).is_empty());
     }
 }

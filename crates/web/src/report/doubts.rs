@@ -14,32 +14,45 @@ use crate::app::App;
 use crate::words::{digits, number_of, percent};
 
 /// Everything in doubt.
-pub(super) fn doubts(app: &App, gathered: &Gathered, sources: &mut Sources) -> Section {
+pub(crate) fn doubts(app: &App, gathered: &Gathered, sources: &mut Sources) -> Section {
     let judgement = &gathered.judgement;
     let mut section = Section::new("What is in doubt");
     for one in &judgement.unsettled {
         let name = gathered.name_of(app, &one.label).0;
         let mut found = Vec::new();
         if one.cells > 0 {
-            found.push(number_of(usize::try_from(one.cells).unwrap_or(usize::MAX), "square"));
+            found.push(number_of(
+                usize::try_from(one.cells).unwrap_or(usize::MAX),
+                "square",
+            ));
         }
         if one.plants > 0 {
-            found.push(number_of(usize::try_from(one.plants).unwrap_or(usize::MAX), "plant"));
+            found.push(number_of(
+                usize::try_from(one.plants).unwrap_or(usize::MAX),
+                "plant",
+            ));
         }
         let decides = match one.could_decide {
             true => "settling it could change the answer",
             false => "settling it would not change the answer",
         };
-        section.list.push(format!(
-            "No name yet: {name} ({}); {decides}.",
-            found.join(", ")
-        ));
+        section.line(
+            "No name yet:",
+            format!("{name} ({}); {decides}.", found.join(", ")),
+        );
     }
-    section.list.push(misnamed(judgement, sources));
-    section.list.push(overlooked(judgement));
-    let spoken_of = |note: &&Note| !matches!(note, Note::NothingLaid);
+    section.line("Misnamed plants:", misnamed(judgement, sources));
+    section.line("Overlooked seedlings:", overlooked(judgement));
+    let spoken_of = |note: &&Note| match note {
+        Note::NothingLaid => false,
+        // A field of one plot has no parts to weigh.
+        Note::StrataNotWeighed { .. } => gathered.plots.len() > 1,
+        _ => true,
+    };
     let notes = judgement.notes.iter().filter(spoken_of);
-    section.list.extend(notes.map(|note| note_words(app, note)));
+    for note in notes {
+        section.line("", note_words(app, note));
+    }
     section
 }
 
@@ -57,7 +70,7 @@ fn note_words(app: &App, note: &Note) -> String {
 
 fn misnamed(judgement: &Judgement, sources: &mut Sources) -> String {
     let Some(corrected) = &judgement.corrected else {
-        return "Misnamed plants: too few names were checked by a second person to say how many, so nothing was corrected.".to_owned();
+        return "Too few names were checked by a second person to say how many, so nothing was corrected.".to_owned();
     };
     let differs = match corrected.differs {
         true => format!(
@@ -81,7 +94,7 @@ fn misnamed(judgement: &Judgement, sources: &mut Sources) -> String {
         )
     });
     format!(
-        "Misnamed plants: {} checked by a second person; {differs}{}.",
+        "{} checked by a second person; {differs}{}.",
         match corrected.audited {
             1 => "1 name was".to_owned(),
             n => format!("{n} names were"),
@@ -92,17 +105,20 @@ fn misnamed(judgement: &Judgement, sources: &mut Sources) -> String {
 
 fn overlooked(judgement: &Judgement) -> String {
     let Some(twice) = &judgement.seen_twice else {
-        return "Overlooked seedlings: no frame was read again by a second scout, so nobody knows how many were missed. What is missed makes the numbers too low.".to_owned();
+        return "No frame was read again by a second scout, so nobody knows how many were missed. What is missed makes the numbers too low.".to_owned();
     };
     let mut words = format!(
-        "Overlooked seedlings: {} read again by a second scout who had not seen the first count",
+        "{} read again by a second scout who had not seen the first count",
         match twice.frames {
             1 => "1 frame was".to_owned(),
             n => format!("{n} frames were"),
         }
     );
     if let Some(agreement) = &twice.agreement {
-        words.push_str(&format!("; they agreed on {} of squares", percent(agreement.observed)));
+        words.push_str(&format!(
+            "; they agreed on {} of squares",
+            percent(agreement.observed)
+        ));
     }
     if let Some(detection) = &twice.detection {
         let missed = &detection.overlooked_by_one;

@@ -13,10 +13,14 @@ use crate::failure::Failure;
 const LONGEST_NAME: usize = 60;
 
 /// `quill-farm-north-forty-2026-07-14-frames.csv`: letters, digits and hyphens only.
-pub(super) fn file_name(gathered: &Gathered, what: &str, ending: &str) -> String {
+pub(crate) fn file_name(gathered: &Gathered, what: &str, ending: &str) -> String {
     let name = plain_name(&gathered.place.name());
     let on = plain_name(&gathered.visit.body.on);
-    let what = if what.is_empty() { String::new() } else { format!("-{what}") };
+    let what = if what.is_empty() {
+        String::new()
+    } else {
+        format!("-{what}")
+    };
     format!("{name}-{on}{what}.{ending}")
 }
 
@@ -41,18 +45,21 @@ fn plain_name(text: &str) -> String {
 }
 
 /// An answer that the browser keeps as a file.
-pub(super) fn download(name: &str, content_type: &'static str, body: Vec<u8>) -> Response {
+pub(crate) fn download(name: &str, content_type: &'static str, body: Vec<u8>) -> Response {
     let headers = [
         (CONTENT_TYPE, content_type.to_owned()),
         // The name holds letters, digits, hyphens and a dot: no escaping is needed.
-        (CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")),
+        (
+            CONTENT_DISPOSITION,
+            format!("attachment; filename=\"{name}\""),
+        ),
     ];
     (headers, body).into_response()
 }
 
 /// A cell of a table.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Cell {
+pub(crate) enum Cell {
     /// Text, which is guarded.
     Text(String),
     /// A number, written so that reading it gives the same number.
@@ -93,7 +100,7 @@ fn guarded(text: &str) -> String {
 }
 
 /// A CSV file.
-pub(super) fn csv(name: &str, head: &[&str], rows: Vec<Vec<Cell>>) -> Result<Response, Failure> {
+pub(crate) fn csv(name: &str, head: &[&str], rows: Vec<Vec<Cell>>) -> Result<Response, Failure> {
     let mut writer = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)
         .from_writer(Vec::new());
@@ -132,7 +139,10 @@ mod tests {
 
     #[test]
     fn a_file_name_is_plain() {
-        assert_eq!(plain_name("Quill Farm, \"north\"\r\nforty"), "quill-farm-north-forty");
+        assert_eq!(
+            plain_name("Quill Farm, \"north\"\r\nforty"),
+            "quill-farm-north-forty"
+        );
         assert_eq!(plain_name("…"), "planting");
     }
 }

@@ -41,7 +41,7 @@ const HEAD: [&str; 16] = [
 ];
 
 /// The file.
-pub(super) fn frames(gathered: &Gathered) -> Result<Response, Failure> {
+pub(crate) fn frames(gathered: &Gathered) -> Result<Response, Failure> {
     let mut rows = Vec::new();
     for (spot, frame) in &gathered.frames {
         rows.extend(of_frame(gathered, *spot, frame));
@@ -50,7 +50,7 @@ pub(super) fn frames(gathered: &Gathered) -> Result<Response, Failure> {
 }
 
 /// The number of the frame that this one reads again.
-pub(super) fn repeats(gathered: &Gathered, frame: &Frame) -> Option<u32> {
+pub(crate) fn repeats(gathered: &Gathered, frame: &Frame) -> Option<u32> {
     let first = frame.repeats?;
     let known = gathered.frames.iter().find(|(_, f)| f.id == first);
     // The frame read again was corrected since: at one point a number names one frame.
@@ -62,15 +62,26 @@ fn of_frame(gathered: &Gathered, spot: RecordId, frame: &Entry<Frame>) -> Vec<Ve
     let fix = point.and_then(|point| point.body.position);
     let body = &frame.body;
     let number = |n: u32| Cell::Number(f64::from(n));
-    let (mut cells, mut side, mut area, mut length, mut spacing) =
-        (Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty);
+    let (mut cells, mut side, mut area, mut length, mut spacing) = (
+        Cell::Empty,
+        Cell::Empty,
+        Cell::Empty,
+        Cell::Empty,
+        Cell::Empty,
+    );
     match body.shape {
-        FrameShape::Grid { cells: n, cell_side_cm } => {
+        FrameShape::Grid {
+            cells: n,
+            cell_side_cm,
+        } => {
             cells = number(n);
             side = Cell::Number(cell_side_cm);
         }
         FrameShape::Quadrat { area_m2 } => area = Cell::Number(area_m2),
-        FrameShape::Row { length_m, row_spacing_cm } => {
+        FrameShape::Row {
+            length_m,
+            row_spacing_cm,
+        } => {
             length = Cell::Number(length_m);
             spacing = Cell::Number(row_spacing_cm);
         }

@@ -2,7 +2,7 @@
 //!
 //! In: a planting and a visit. Out: the records as they stand, the judgement, names.
 //! Units: as the records and the judgement have them.
-//! Not here: any wording (`plain`, `details`), any file format (`json`, `results`, `frames`).
+//! Not here: any wording (`plain`, `tables`), any file format (`json`, `results`, `frames`).
 
 use std::collections::BTreeMap;
 
@@ -23,7 +23,7 @@ use crate::words;
 
 /// A planting as a report names it, before any visit is chosen.
 #[derive(Debug)]
-pub(super) struct Place {
+pub(crate) struct Place {
     /// The planting.
     pub planting: Entry<Planting>,
     /// Its site, if the book has it.
@@ -58,7 +58,9 @@ impl Place {
         };
         match self.visits.iter().any(|own| own.id == visit.id) {
             true => Ok(Some(visit)),
-            false => Err(Failure::NotFound { what: "visit to this planting" }),
+            false => Err(Failure::NotFound {
+                what: "visit to this planting",
+            }),
         }
     }
 
@@ -73,7 +75,7 @@ impl Place {
 
 /// A picture and what it belongs to.
 #[derive(Debug)]
-pub(super) struct Picture {
+pub(crate) struct Picture {
     /// Its record.
     pub photo: Entry<Photo>,
     /// What it belongs to, in words.
@@ -82,7 +84,7 @@ pub(super) struct Picture {
 
 /// Everything about one visit.
 #[derive(Debug)]
-pub(super) struct Gathered {
+pub(crate) struct Gathered {
     /// Planting and site.
     pub place: Place,
     /// The visit.
@@ -135,7 +137,11 @@ impl Gathered {
         frames.sort_by_key(|(spot, frame)| {
             // A second reading has the number of the frame it reads again, and comes after it.
             let again = frame.body.repeats.is_some();
-            (place_of(*spot).unwrap_or(usize::MAX), frame.body.number, again)
+            (
+                place_of(*spot).unwrap_or(usize::MAX),
+                frame.body.number,
+                again,
+            )
         });
         let unknowns = Unknowns::read(book, unknown_ids(frames.iter().map(|(_, f)| f)))?;
         Ok(Gathered {
@@ -218,7 +224,7 @@ impl Gathered {
 }
 
 /// `unknown 3: hairy, flat base`, cut to one short line.
-pub(super) fn unknown_words(number: u32, description: &str) -> String {
+pub(crate) fn unknown_words(number: u32, description: &str) -> String {
     let mut cut: String = description.chars().take(50).collect();
     if cut.len() < description.len() {
         cut.push('\u{2026}');
@@ -231,7 +237,7 @@ pub(super) fn unknown_words(number: u32, description: &str) -> String {
 }
 
 /// The id of a label as files have it.
-pub(super) fn label_id(unknowns: &Unknowns, label: &resolve::Label) -> String {
+pub(crate) fn label_id(unknowns: &Unknowns, label: &resolve::Label) -> String {
     match label {
         resolve::Label::Taxon(id) => id.clone(),
         resolve::Label::NotInKey => NOT_IN_KEY.to_owned(),
@@ -258,7 +264,11 @@ fn pictures(
         (planting, "the planting".to_owned()),
         (visit.id, "the visit".to_owned()),
     ];
-    of.extend(labels.iter().map(|(id, label)| (*id, format!("point {label}"))));
+    of.extend(
+        labels
+            .iter()
+            .map(|(id, label)| (*id, format!("point {label}"))),
+    );
     for plant in book.determinations(visit.id)? {
         let name = match &plant.body.taxon {
             Some(taxon) => words::taxon_name(app, taxon).0,

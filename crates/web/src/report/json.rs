@@ -6,8 +6,8 @@
 
 use axum::response::Response;
 use serde_json::{Map, Value, json};
-use standbook_fieldbook::record::{Outline, OutlineOf, Polygon};
 use standbook_fieldbook::Entry;
+use standbook_fieldbook::record::{Outline, OutlineOf, Polygon};
 
 use super::files::{download, file_name};
 use super::frames::repeats;
@@ -17,7 +17,7 @@ use crate::app::App;
 use crate::failure::Failure;
 
 /// The file.
-pub(super) fn json(app: &App, gathered: &Gathered) -> Result<Response, Failure> {
+pub(crate) fn json(app: &App, gathered: &Gathered) -> Result<Response, Failure> {
     let whole = whole(app, gathered).map_err(|error| {
         eprintln!("standbook: a judgement could not be written as JSON: {error}");
         Failure::Ours

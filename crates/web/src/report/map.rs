@@ -6,8 +6,8 @@
 //! nothing hangs on colour. A cross: weeds that stay.
 //! Not here: map tiles, colours (`report.css`).
 
-use standbook_fieldbook::record::{Outline, OutlineOf};
 use standbook_fieldbook::Entry;
+use standbook_fieldbook::record::{Outline, OutlineOf};
 use standbook_plan::{Picture, Polygon, ScaleBar};
 
 use super::spots::Spot;
@@ -15,15 +15,17 @@ use super::spots::Spot;
 /// Width of the drawing, units.
 const WIDTH: f64 = 360.0;
 /// Height of the map, units.
-const HEIGHT: f64 = 270.0;
+const HEIGHT: f64 = 240.0;
+/// Of it, for the bars of the scale, units.
+const BARS: f64 = 24.0;
 /// Kept free around it for rings, names and bars, units.
-const MARGIN: f64 = 26.0;
+const MARGIN: f64 = 20.0;
 /// Radius of a ring, units; smaller where there are many spots.
 const RING: f64 = 8.0;
 
 /// A line around something.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Line {
+pub(crate) struct Line {
     /// Data of an SVG path.
     pub path: String,
     /// Class: `field`, `plot` or `out`.
@@ -32,7 +34,7 @@ pub(super) struct Line {
 
 /// A spot on the map.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Mark {
+pub(crate) struct Mark {
     /// Middle, from the left.
     pub x: String,
     /// Middle, from the top.
@@ -55,7 +57,7 @@ pub(super) struct Mark {
 
 /// A bar of the scale.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Bar {
+pub(crate) struct Bar {
     /// `200 m`.
     pub label: String,
     /// Its line, as an SVG path.
@@ -68,7 +70,7 @@ pub(super) struct Bar {
 
 /// The map.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct FieldMap {
+pub(crate) struct FieldMap {
     /// Lines, the field's first.
     pub lines: Vec<Line>,
     /// Spots.
@@ -87,7 +89,7 @@ pub(super) struct FieldMap {
 
 /// One spot of the strip.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Column {
+pub(crate) struct Column {
     /// Left side of its bar.
     pub x: String,
     /// Middle.
@@ -108,7 +110,7 @@ pub(super) struct Column {
 
 /// Spots side by side, where no positions are known.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Strip {
+pub(crate) struct Strip {
     /// Spots, in the order in which they were visited.
     pub columns: Vec<Column>,
     /// What the top line stands for.
@@ -117,7 +119,7 @@ pub(super) struct Strip {
 
 /// What is drawn.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Drawn {
+pub(crate) enum Drawn {
     /// A map.
     Map(FieldMap),
     /// A strip.
@@ -162,7 +164,7 @@ fn fullest(spots: &[Spot]) -> f64 {
 }
 
 /// Draws the spots.
-pub(super) fn draw(outlines: &[Entry<Outline>], spots: &[Spot]) -> Drawn {
+pub(crate) fn draw(outlines: &[Entry<Outline>], spots: &[Spot]) -> Drawn {
     let placed = spots.iter().filter(|spot| spot.position.is_some()).count();
     if placed > 0 {
         Drawn::Map(map(outlines, spots))
@@ -188,7 +190,8 @@ fn map(outlines: &[Entry<Outline>], spots: &[Spot]) -> FieldMap {
         .collect();
     let corners = drawn.iter().flat_map(|(_, p)| p.rings().flatten().copied());
     let at = spots.iter().filter_map(|spot| spot.position);
-    let picture = Picture::fit(corners.chain(at), WIDTH, HEIGHT, MARGIN);
+    // The bars of the scale lie below the map.
+    let picture = Picture::fit(corners.chain(at), WIDTH, HEIGHT - BARS, MARGIN);
     let fullest = fullest(spots);
     let ring = if spots.len() > 40 { RING / 2.0 } else { RING };
     let marks = spots
@@ -222,8 +225,8 @@ fn map(outlines: &[Entry<Outline>], spots: &[Spot]) -> FieldMap {
     lines.sort_by_key(|line| line.class != "field");
     FieldMap {
         bars: vec![
-            bar(picture.scale_bar_m(), HEIGHT - 12.0),
-            bar(picture.scale_bar_ft(), HEIGHT - 2.0),
+            bar(picture.scale_bar_m(), HEIGHT - 17.0),
+            bar(picture.scale_bar_ft(), HEIGHT - 3.0),
         ],
         has_outline: lines.iter().any(|line| line.class == "field"),
         has_crosses: marks.iter().any(|mark| !mark.cross.is_empty()),
@@ -267,7 +270,11 @@ fn strip(spots: &[Spot]) -> Strip {
                 width: units(step * 0.7),
                 top: units(120.0 - height),
                 height: units(height),
-                name: if readable { spot.name.clone() } else { String::new() },
+                name: if readable {
+                    spot.name.clone()
+                } else {
+                    String::new()
+                },
                 found: format!("{}: {}", spot.name, spot.found()),
                 none: !spot.has_planted(),
             }
@@ -277,7 +284,10 @@ fn strip(spots: &[Spot]) -> Strip {
         columns,
         top: match by_cells {
             true => "every square".to_owned(),
-            false => format!("{} per ft²", crate::words::digits(fullest * crate::words::M2_PER_FT2)),
+            false => format!(
+                "{} per ft²",
+                crate::words::digits(fullest * crate::words::M2_PER_FT2)
+            ),
         },
     }
 }
@@ -304,8 +314,13 @@ mod tests {
 
     #[test]
     fn an_empty_spot_has_a_ring_and_no_disc() {
-        let Drawn::Map(map) = draw(&[], &[spot(0, Some([39.0, -96.0])), spot(50, Some([39.001, -96.0]))])
-        else {
+        let Drawn::Map(map) = draw(
+            &[],
+            &[
+                spot(0, Some([39.0, -96.0])),
+                spot(50, Some([39.001, -96.0])),
+            ],
+        ) else {
             panic!("positions give a map");
         };
         assert_eq!(map.marks[0].disc, "");

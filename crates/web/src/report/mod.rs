@@ -16,24 +16,25 @@ use crate::app::{Shared, run};
 use crate::failure::Failure;
 use crate::form::{Form, Query};
 
-mod cite;
-mod doubts;
+pub(crate) mod cite;
+pub(crate) mod doubts;
 mod figures;
 mod files;
 mod frames;
-mod gather;
+pub(crate) mod gather;
 mod json;
-mod map;
+pub(crate) mod map;
 mod packet;
 mod page;
-mod plain;
+pub(crate) mod plain;
 mod results;
-mod section;
-mod seed;
+pub(crate) mod section;
+pub(crate) mod seed;
 mod span;
-mod spots;
+pub(crate) mod spots;
 mod step;
-mod tables;
+pub(crate) mod tables;
+mod three;
 mod told;
 mod whisker;
 
@@ -62,15 +63,19 @@ enum File {
 /// Answers `/stand/{planting}.json` and `/stand/{planting}.csv`. The router takes a whole part of
 /// an address as one name, so the ending is read here, before it looks.
 pub async fn by_ending(State(app): State<Shared>, request: Request, next: Next) -> Response {
-    let asked = request.uri().path().strip_prefix("/stand/").and_then(|rest| {
-        let (id, ending) = rest.split_once('.').filter(|(id, _)| !id.contains('/'))?;
-        let file = match ending {
-            "json" => File::Json,
-            "csv" => File::Results,
-            _ => return None,
-        };
-        Some((id.to_owned(), file))
-    });
+    let asked = request
+        .uri()
+        .path()
+        .strip_prefix("/stand/")
+        .and_then(|rest| {
+            let (id, ending) = rest.split_once('.').filter(|(id, _)| !id.contains('/'))?;
+            let file = match ending {
+                "json" => File::Json,
+                "csv" => File::Results,
+                _ => return None,
+            };
+            Some((id.to_owned(), file))
+        });
     let Some((id, file)) = asked else {
         return next.run(request).await;
     };
@@ -155,5 +160,9 @@ fn results_csv(app: &crate::app::App, gathered: &Gathered) -> Result<Response, F
             ]
         })
         .collect();
-    files::csv(&files::file_name(gathered, "results", "csv"), &RESULTS, rows)
+    files::csv(
+        &files::file_name(gathered, "results", "csv"),
+        &RESULTS,
+        rows,
+    )
 }

@@ -23,11 +23,15 @@ use crate::failure::Failure;
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::stand::case::area_m2;
 use crate::stand::resolve;
 use crate::words::{date_words, number_of, purpose_words, taxon_name};
 
 /// Empty lines for pictures, beside those in the book.
 const PICTURE_LINES: usize = 4;
+
+/// What the book has no field for: always a line to fill in.
+const CONTRACT: &str = "Contract or practice number";
 
 /// A field of the form.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,7 +76,7 @@ struct PacketPage {
 }
 
 /// `GET /stand/{planting}/packet`.
-pub(super) async fn packet(
+pub(crate) async fn packet(
     State(app): State<Shared>,
     here: Here,
     Path(id): Path<String>,
@@ -102,7 +106,7 @@ fn fill(app: &App, gathered: &Gathered) -> Filled {
     let fields = fields(gathered);
     let mut missing: Vec<String> = fields
         .iter()
-        .filter(|field| field.value.is_empty())
+        .filter(|field| field.value.is_empty() && field.name != CONTRACT)
         .map(|field| field.name.to_owned())
         .collect();
     missing.extend(missing_seed(app, gathered));
@@ -111,8 +115,10 @@ fn fill(app: &App, gathered: &Gathered) -> Filled {
     }
     let lots: Vec<_> = gathered.lots.iter().map(|lot| lot.body.clone()).collect();
     let mut sources = super::cite::Sources::default();
-    let mut tags = seed::lots(app, &lots);
-    tags.table.rows.extend(empty_rows(&tags.table, if lots.is_empty() { 4 } else { 0 }));
+    let mut tags = seed::lots(app, &lots, &mut sources);
+    tags.table
+        .rows
+        .extend(empty_rows(&tags.table, if lots.is_empty() { 4 } else { 0 }));
     let sections = vec![
         seed::rates(app, gathered),
         tags,
@@ -126,7 +132,10 @@ fn fill(app: &App, gathered: &Gathered) -> Filled {
         fields,
         answer: answer(&gathered.judgement),
         early: gathered.judgement.verdict.firmness != Firmness::Fair,
-        sections: sections.into_iter().filter(|section| !section.is_empty()).collect(),
+        sections: sections
+            .into_iter()
+            .filter(|section| !section.is_empty())
+            .collect(),
         sources: sources.list(),
         written: date_words(&gathered.today),
     }
@@ -145,15 +154,7 @@ fn fields(gathered: &Gathered) -> Vec<Field> {
     };
     let outline_m2: f64 = gathered
         .field_outline()
-        .map(|outline| {
-            let polygons: Vec<standbook_plan::Polygon> = outline
-                .body
-                .polygons
-                .iter()
-                .map(|polygon| standbook_plan::Polygon::from_rings(polygon.rings.clone()))
-                .collect();
-            standbook_plan::measure(&polygons).area_m2
-        })
+        .map(|outline| area_m2(&outline.body))
         .unwrap_or_default();
     let field = |name, value: String| Field { name, value };
     vec![
@@ -165,13 +166,20 @@ fn fields(gathered: &Gathered) -> Vec<Field> {
         field("Farm number", planting.farm_number.clone()),
         field("Tract number", planting.tract_number.clone()),
         field("Field number", planting.field_number.clone()),
-        field("Acres stated", planting.stated_area_m2.map(acres).unwrap_or_default()),
+        field(
+            "Acres stated",
+            planting.stated_area_m2.map(acres).unwrap_or_default(),
+        ),
         field(
             "Acres by the outline",
-            if outline_m2 > 0.0 { acres(outline_m2) } else { String::new() },
+            if outline_m2 > 0.0 {
+                acres(outline_m2)
+            } else {
+                String::new()
+            },
         ),
         field("Purpose", purpose_words(planting.purpose).to_owned()),
-        field("Contract or practice number", String::new()),
+        field(CONTRACT, String::new()),
         field("Seeding date", date_words(&planting.seeded_on)),
         field(
             "Seeding method",
@@ -197,7 +205,10 @@ fn fields(gathered: &Gathered) -> Vec<Field> {
             "Days since seeding",
             gathered.judgement.fairness.days_since_seeding.to_string(),
         ),
-        field("Growing season", gathered.judgement.season.number.to_string()),
+        field(
+            "Growing season",
+            gathered.judgement.season.number.to_string(),
+        ),
     ]
 }
 
@@ -212,17 +223,21 @@ fn missing_seed(app: &App, gathered: &Gathered) -> Vec<String> {
         if item.pls_lb_per_acre.is_none() {
             missing.push(format!("Applied rate of {name}"));
         }
-        let lots: Vec<_> = gathered.lots.iter().filter(|lot| lot.body.taxon == item.taxon).collect();
+        let lots: Vec<_> = gathered
+            .lots
+            .iter()
+            .filter(|lot| lot.body.taxon == item.taxon)
+            .collect();
         if lots.is_empty() {
             missing.push(format!("Seed tag of {name}"));
         }
         for lot in lots {
             let lot = &lot.body;
             for (what, there) in [
-                ("purity", lot.purity_percent.is_some()),
-                ("germination", lot.germination_percent.is_some()),
-                ("dormant seed", lot.dormant_percent.is_some()),
-                ("test date", lot.tested.is_some()),
+                ("Purity", lot.purity_percent.is_some()),
+                ("Germination", lot.germination_percent.is_some()),
+                ("Dormant seed", lot.dormant_percent.is_some()),
+                ("Test date", lot.tested.is_some()),
             ] {
                 if !there {
                     missing.push(format!("{what} of lot {} ({name})", lot.lot));
@@ -300,14 +315,21 @@ fn found(app: &App, gathered: &Gathered, frame: &standbook_fieldbook::record::Fr
         }
         cells.extend(tally.cell);
     }
-    let list: Vec<String> = names.into_iter().map(|(name, n)| format!("{name} {n}")).collect();
+    let list = |between: &str, after: &str| {
+        let said = names
+            .iter()
+            .map(|(name, n)| format!("{name}{between}{n}{after}"));
+        said.collect::<Vec<_>>().join(", ")
+    };
     match frame.shape {
         FrameShape::Grid { cells: all, .. } => {
-            format!("{} of {all} cells occupied: {}", cells.len(), list.join(", "))
+            format!(
+                "{} of {all} cells held something: {}",
+                cells.len(),
+                list(" in ", "")
+            )
         }
-        FrameShape::Quadrat { .. } | FrameShape::Row { .. } => {
-            format!("plants: {}", list.join(", "))
-        }
+        FrameShape::Quadrat { .. } | FrameShape::Row { .. } => list(": ", " plants"),
     }
 }
 
@@ -328,9 +350,12 @@ fn photo_lines(gathered: &Gathered) -> Section {
     for (at, row) in section.table.rows.iter_mut().enumerate().skip(known) {
         row[0] = (at + 1).to_string().into();
     }
-    section.says.push(format!(
-        "{} in the book. Number the prints as in this list.",
-        number_of(known, "picture")
-    ));
+    section.says.push(match known {
+        0 => "No picture is in the book. Number the prints as in this list.".to_owned(),
+        n => format!(
+            "{} in the book. Number the prints as in this list.",
+            number_of(n, "picture")
+        ),
+    });
     section
 }

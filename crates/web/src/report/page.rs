@@ -9,13 +9,14 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use standbook_judge::Verdict;
 
-use super::cite::{Listed, Sources};
+use super::cite::{Listed, Sources, short};
 use super::gather::{Gathered, Place};
 use super::map::{Drawn, draw};
-use super::plain::{Answer, Number, answer, deciding, how_sure, three};
+use super::plain::{Answer, answer, deciding, how_sure};
 use super::section::Section;
 use super::spots::spots;
 use super::step::{Step, next_step};
+use super::three::{Number, three};
 use super::whisker::{Plot, plot};
 use super::{doubts, seed, tables, told};
 use crate::app::{App, Shared, run};
@@ -27,7 +28,7 @@ use crate::words::{date_words, purpose_words, sowing_words};
 
 /// A visit to choose.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct VisitChoice {
+pub(crate) struct VisitChoice {
     /// Its id.
     pub id: String,
     /// Its date in words.
@@ -38,7 +39,7 @@ pub(super) struct VisitChoice {
 
 /// Links and choices above a report, not printed.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Above {
+pub(crate) struct Above {
     /// `/stand/{planting}`.
     pub address: String,
     /// `?visit={visit}`; empty without one.
@@ -113,7 +114,7 @@ struct ReportPage {
 }
 
 /// `GET /stand/{planting}/report`.
-pub(super) async fn report(
+pub(crate) async fn report(
     State(app): State<Shared>,
     here: Here,
     Path(id): Path<String>,
@@ -155,16 +156,22 @@ fn facts(gathered: &Gathered) -> Vec<(&'static str, String)> {
     if !place.is_empty() {
         facts.push(("Where", place.join(", ")));
     }
-    if let Some(owner) = site.map(|site| site.owner.as_str()).filter(|o| !o.is_empty()) {
+    if let Some(owner) = site
+        .map(|site| site.owner.as_str())
+        .filter(|o| !o.is_empty())
+    {
         facts.push(("Owner", owner.to_owned()));
     }
     facts.push(("Meant for", purpose_words(planting.body.purpose).to_owned()));
     facts.push(("Seeded", sowing_words(planting)));
-    facts.push(("Counted", format!(
-        "{} by {}",
-        date_words(&gathered.visit.body.on),
-        gathered.visit.body.scouts.join(", ")
-    )));
+    facts.push((
+        "Counted",
+        format!(
+            "{} by {}",
+            date_words(&gathered.visit.body.on),
+            gathered.visit.body.scouts.join(", ")
+        ),
+    ));
     facts
 }
 
@@ -184,7 +191,7 @@ fn fill(app: &App, gathered: &Gathered) -> Filled {
         told::by_spot(&spots),
         told::pictures(gathered),
         seed::rates(app, gathered),
-        seed::lots(app, &lots),
+        seed::lots(app, &lots, &mut sources),
         seed::emergence(app, judgement),
         told::events(gathered),
         told::advice(gathered, &mut sources),
@@ -201,7 +208,7 @@ fn fill(app: &App, gathered: &Gathered) -> Filled {
             Verdict::Below => "no",
             Verdict::NotDecided => "open",
         },
-        numbers: three(judgement, &tables::staying_weeds(app, gathered)),
+        numbers: three(judgement, &spots, &tables::staying_weeds(app, gathered)),
         drawn: draw(&gathered.outlines, &spots),
         plot: plot(app, gathered),
         step: next_step(judgement),
@@ -226,7 +233,7 @@ fn says_who(gathered: &Gathered) -> String {
     }
     match cited.as_slice() {
         [] => String::new(),
-        [only] => format!("What is enough: {only}."),
-        [first, rest @ ..] => format!("What is enough: {first}; and {} more, see the rules on the pages after this one.", rest.len()),
+        [only] => format!("What is enough: {}", short(only)),
+        [first, rest @ ..] => format!("What is enough: {} and {} more", short(first), rest.len()),
     }
 }

@@ -1,46 +1,27 @@
-//! The first page in words a landowner understands: the answer, three numbers, how sure.
+//! The first page in words a landowner understands: the answer, how sure.
 //!
 //! In: a judgement. Out: sentences. No word of statistics: a range is said as "between 7 and 52 of
 //! every 100 squares".
 //! Never more certain than the judgement: a verdict kept back stays kept back, and a shortage on
 //! an early day is never called a failure.
-//! Not here: the next step (`step`), tables (`details`).
+//! Not here: the three numbers (`three`), the next step (`step`), tables (`tables`).
 
-use standbook_judge::{
-    Because, Compared, Firmness, Judgement, PERENNIAL_WEEDS, Verdict, When,
-};
+use standbook_judge::{Because, Compared, Firmness, Judgement, Verdict, When};
 use standbook_key::standards::{Measure, Purpose, Threshold};
-use standbook_stand::summary::GroupOf;
 
 use super::figures::{
     dense_estimate, dense_range, of_100, per_ft2, share_estimate, share_range, squares,
-    squares_both,
 };
-use super::span::{HowDense, Span, grid_group, over_bounds, planted_density, planted_share};
-use crate::words::{area, date_words, digits, number_of};
+use super::span::{planted_density, planted_share};
+use crate::words::{date_words, digits, number_of};
 
 /// The answer.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Answer {
+pub(crate) struct Answer {
     /// The short answer.
     pub headline: String,
     /// What was found, and what is taken as enough.
     pub sentence: String,
-}
-
-/// One of the three numbers.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Number {
-    /// What it is.
-    pub title: String,
-    /// The number, large.
-    pub value: String,
-    /// Its unit, in words.
-    pub unit: String,
-    /// The range; empty where there is none.
-    pub range: String,
-    /// How it was found, or why it was chosen.
-    pub how: String,
 }
 
 /// What a planting is for, as the sentence has it.
@@ -54,7 +35,7 @@ fn purpose(purpose: Purpose) -> &'static str {
 }
 
 /// The answer.
-pub(super) fn answer(judgement: &Judgement) -> Answer {
+pub(crate) fn answer(judgement: &Judgement) -> Answer {
     Answer {
         headline: headline(judgement),
         sentence: [found(judgement), needed(judgement)]
@@ -65,6 +46,11 @@ pub(super) fn answer(judgement: &Judgement) -> Answer {
     }
 }
 
+fn too_early(judgement: &Judgement) -> String {
+    let shows = date_words(&judgement.fairness.emergence_from.to_string());
+    format!("Too early to look: seedlings of these grasses show from about {shows}.")
+}
+
 fn headline(judgement: &Judgement) -> String {
     let verdict = &judgement.verdict;
     let fair = date_words(&judgement.fairness.fair_from.to_string());
@@ -72,10 +58,10 @@ fn headline(judgement: &Judgement) -> String {
     match verdict.because {
         Because::NothingLaid => return "Nothing was counted on this visit, so nothing can be said of the planting.".to_owned(),
         Because::DatesWrong => return "The dates do not fit: the visit lies before the seeding. Correct one of them; until then nothing can be said.".to_owned(),
-        Because::BeforeEmergence => return format!(
-            "Too early to look: seedlings of these grasses show from about {}.",
-            date_words(&judgement.fairness.emergence_from.to_string())
-        ),
+        Because::BeforeEmergence => return too_early(judgement),
+        Because::ZeroTooEarly if judgement.fairness.when == When::BeforeEmergence => {
+            return too_early(judgement);
+        }
         Because::ZeroTooEarly => return format!(
             "Nothing planted was found yet, and it is too early for that to mean anything. A fair judgement is possible from {fair}."
         ),
@@ -85,11 +71,15 @@ fn headline(judgement: &Judgement) -> String {
         _ => {}
     }
     match (verdict.verdict, verdict.firmness) {
-        (Verdict::Established, Firmness::Fair) => format!("Yes: enough planted grasses have come up for {purpose}."),
+        (Verdict::Established, Firmness::Fair) => {
+            format!("Yes: enough planted grasses have come up for {purpose}.")
+        }
         (Verdict::Established, _) => format!(
             "So far, yes: there are enough planted grasses for {purpose}. It is early; count again from {fair} on before calling it done."
         ),
-        (Verdict::Below, Firmness::Fair) => format!("No: there are fewer planted grasses than {purpose} asks for."),
+        (Verdict::Below, Firmness::Fair) => {
+            format!("No: there are fewer planted grasses than {purpose} asks for.")
+        }
         (Verdict::Below, _) => format!(
             "Few planted grasses so far, and it is too early to call that a failure. A fair judgement is possible from {fair}."
         ),
@@ -119,14 +109,19 @@ fn found(judgement: &Judgement) -> String {
         let estimate = share_estimate(&span);
         return match share_range(&span) {
             _ if span.high == 0.0 => match span.upper {
-                Some(upper) => format!("No planted grass was found; at most {} of every 100 {squares} could have had one.", of_100(upper)),
+                Some(upper) => format!(
+                    "No planted grass was found; at most {} of every 100 {squares} could have had one.",
+                    of_100(upper)
+                ),
                 None => "No planted grass was found, at one spot only.".to_owned(),
             },
             Some(range) => format!(
                 "{} of every 100 {squares} had a planted grass (we found {estimate}).",
                 sentence_case(&range)
             ),
-            None => format!("We found a planted grass in {estimate} of every 100 {squares}, but at one spot only, and one spot cannot speak for a field."),
+            None => format!(
+                "We found a planted grass in {estimate} of every 100 {squares}, but at one spot only, and one spot cannot speak for a field."
+            ),
         };
     }
     let Some((span, _)) = planted_density(judgement) else {
@@ -139,7 +134,10 @@ fn found(judgement: &Judgement) -> String {
             sentence_case(&range),
             dense_estimate(&ft2)
         ),
-        None => format!("We counted {} planted plants on a square foot, but at one spot only, and one spot cannot speak for a field.", dense_estimate(&ft2)),
+        None => format!(
+            "We counted {} planted plants on a square foot, but at one spot only, and one spot cannot speak for a field.",
+            dense_estimate(&ft2)
+        ),
     }
 }
 
@@ -153,10 +151,15 @@ fn sentence_case(text: &str) -> String {
 }
 
 /// The thresholds that had a say, the first one first.
-pub(super) fn deciding(judgement: &Judgement) -> Vec<&Compared> {
+pub(crate) fn deciding(judgement: &Judgement) -> Vec<&Compared> {
     let ids = &judgement.verdict.decided_by;
     ids.iter()
-        .filter_map(|id| judgement.compared.iter().find(|one| one.threshold.id == *id))
+        .filter_map(|id| {
+            judgement
+                .compared
+                .iter()
+                .find(|one| one.threshold.id == *id)
+        })
         .collect()
 }
 
@@ -198,7 +201,10 @@ fn needed(judgement: &Judgement) -> String {
                 Some(_) => {
                     let plants = planted_density(judgement).map(|(span, _)| per_ft2(&span));
                     let worked = plants.and_then(|span| {
-                        Some(format!("Worked out from the squares, that is {} plants on a square foot. ", dense_range(&span)?))
+                        Some(format!(
+                            "Worked out from the squares, that is {} plants on a square foot. ",
+                            dense_range(&span)?
+                        ))
                     });
                     return format!(
                         "{}{} on a square foot are taken as enough for {purpose}.{borrowed}",
@@ -209,7 +215,10 @@ fn needed(judgement: &Judgement) -> String {
                 None => format!("{} on a square foot", amount(&ft2)),
             }
         }
-        Measure::Row => format!("{} plants on a foot of row", amount(&|m: f64| digits(m * 0.3048))),
+        Measure::Row => format!(
+            "{} plants on a foot of row",
+            amount(&|m: f64| digits(m * 0.3048))
+        ),
         Measure::Cover => return String::new(),
     };
     format!("{what} are taken as enough for {purpose}.{borrowed}")
@@ -220,7 +229,7 @@ fn is_borrowed(one: &Compared) -> bool {
 }
 
 /// The level of a threshold in words: `40 % of cells`, `1.0 plants per ft² (11 per m²)`.
-pub(super) fn level(threshold: &Threshold, si: f64) -> String {
+pub(crate) fn level(threshold: &Threshold, si: f64) -> String {
     match threshold.unit.measure() {
         Measure::Frequency => format!("{} of 100 squares", of_100(si)),
         Measure::Density => format!(
@@ -237,136 +246,14 @@ pub(super) fn level(threshold: &Threshold, si: f64) -> String {
     }
 }
 
-/// The three numbers.
-pub(super) fn three(judgement: &Judgement, weeds: &str) -> Vec<Number> {
-    [dense(judgement), share(judgement), Some(third(judgement, weeds))]
-        .into_iter()
-        .flatten()
-        .collect()
-}
-
-fn dense(judgement: &Judgement) -> Option<Number> {
-    let (span, how) = planted_density(judgement)?;
-    let ft2 = per_ft2(&span);
-    let range = dense_range(&ft2)
-        .zip(dense_range(&span))
-        .map(|(ft2, m2)| format!("{ft2} per ft², {m2} per m²"));
-    Some(Number {
-        title: "Planted plants".to_owned(),
-        value: dense_estimate(&ft2),
-        unit: format!("on a square foot ({} on a square metre)", dense_estimate(&span)),
-        range: range.unwrap_or_default(),
-        how: match how {
-            HowDense::Counted { area_m2 } => format!("Counted on {}.", area(area_m2)),
-            HowDense::FromCells { rules: 1 } => {
-                "Worked out from the squares, since this frame shows squares, not plants.".to_owned()
-            }
-            HowDense::FromCells { rules } => format!(
-                "Worked out from the squares in {} ways that differ, since this frame shows squares, not plants.",
-                match rules {
-                    2 => "two".to_owned(),
-                    3 => "three".to_owned(),
-                    n => n.to_string(),
-                }
-            ),
-        },
-    })
-}
-
-fn share(judgement: &Judgement) -> Option<Number> {
-    let (grid, span) = planted_share(judgement)?;
-    let (_, group) = grid_group(judgement, standbook_judge::PLANTED)?;
-    let occupied = match &group.high {
-        None => group.low.occupied.to_string(),
-        Some(high) => format!("{} to {}", group.low.occupied, high.occupied),
-    };
-    Some(Number {
-        title: "Squares with a planted grass".to_owned(),
-        value: share_estimate(&span),
-        unit: "of every 100".to_owned(),
-        range: share_range(&span).unwrap_or_default(),
-        how: format!(
-            "Seen in {occupied} of {} {}.",
-            group.low.cells,
-            squares_both(grid)
-        ),
-    })
-}
-
-/// The third number: weeds that stay where they are taking over or the day is fair; else the days
-/// since seeding, which then matter more than any count.
-fn third(judgement: &Judgement, weeds: &str) -> Number {
-    let fairness = &judgement.fairness;
-    let early = matches!(
-        fairness.when,
-        When::BeforeSeeding | When::BeforeEmergence | When::Early
-    );
-    if early && !judgement.weeds.takeover {
-        return Number {
-            title: "Days since seeding".to_owned(),
-            value: fairness.days_since_seeding.to_string(),
-            unit: format!("fair to judge from {}", date_words(&fairness.fair_from.to_string())),
-            range: String::new(),
-            how: "Shown because the day still matters more than the count.".to_owned(),
-        };
-    }
-    let why = match judgement.weeds.takeover {
-        true => "Shown because they stand in more places than what was planted.",
-        false => "Shown because these, not weeds of one year, take plantings over.",
-    };
-    let named = match weeds.is_empty() {
-        true => String::new(),
-        false => format!("{weeds}. "),
-    };
-    let title = "Weeds that stay (perennial)".to_owned();
-    if let Some((_, group)) = grid_group(judgement, PERENNIAL_WEEDS) {
-        let span = sure(group);
-        return Number {
-            title,
-            value: share_estimate(&span),
-            unit: "of every 100 squares".to_owned(),
-            range: share_range(&span).unwrap_or_default(),
-            how: format!("{named}{why}"),
-        };
-    }
-    let quadrats = judgement.summary.quadrats.as_ref();
-    let group = quadrats.and_then(|q| q.groups.iter().find(|g| g.name == PERENNIAL_WEEDS));
-    match group {
-        Some(group) => {
-            let ft2 = per_ft2(&sure(group));
-            Number {
-                title,
-                value: dense_estimate(&ft2),
-                unit: "on a square foot".to_owned(),
-                range: dense_range(&ft2).unwrap_or_default(),
-                how: format!("{named}{why}"),
-            }
-        }
-        None => Number {
-            title: "Days since seeding".to_owned(),
-            value: fairness.days_since_seeding.to_string(),
-            unit: String::new(),
-            range: String::new(),
-            how: "Nothing was counted.".to_owned(),
-        },
-    }
-}
-
-/// A group of weeds as if no unknown belonged to it: an unknown is not called a weed.
-fn sure<T: standbook_stand::summary::HasEstimate>(group: &GroupOf<T>) -> Span {
-    match &group.high {
-        None => over_bounds(group),
-        Some(_) => Span::of_estimate(group.low.estimate()),
-    }
-}
-
 /// How sure it is, and what could change it; one or two short sentences each.
-pub(super) fn how_sure(judgement: &Judgement) -> (String, String) {
+pub(crate) fn how_sure(judgement: &Judgement) -> (String, String) {
     let laid = judgement.verdict.because != Because::NothingLaid;
     let sure = match laid {
         false => String::new(),
         true if judgement.facts.spots < 2 => {
-            "All frames lay at one spot, so nobody can say how far off these numbers are.".to_owned()
+            "All frames lay at one spot, so nobody can say how far off these numbers are."
+                .to_owned()
         }
         true => format!(
             "{} at {} were read. Counts like this one hold the true number between their two limits about {:.0} times in 100.",
@@ -378,14 +265,21 @@ pub(super) fn how_sure(judgement: &Judgement) -> (String, String) {
     let mut could: Vec<String> = Vec::new();
     match judgement.unsettled.len() {
         0 => {}
-        n => could.push(format!("{} without a name yet", number_of(n, "kind of plant").replace("kind of plants", "kinds of plants"))),
+        n => could.push(format!(
+            "{} without a name yet",
+            number_of(n, "kind of plant").replace("kind of plants", "kinds of plants")
+        )),
     }
     if laid {
-        could.push("small seedlings that were overlooked, which make the numbers too low".to_owned());
+        could.push(
+            "small seedlings that were overlooked, which make the numbers too low".to_owned(),
+        );
     }
     match judgement.corrected.as_ref() {
         Some(corrected) if corrected.differs => {
-            could.push("plants that were misnamed: corrected for them the answer changes".to_owned());
+            could.push(
+                "plants that were misnamed: corrected for them the answer changes".to_owned(),
+            );
         }
         Some(_) => {}
         None if laid => could.push("plants that were misnamed".to_owned()),

@@ -18,7 +18,7 @@ use crate::words::{M2_PER_FT2, plain};
 
 /// One result.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Row {
+pub(crate) struct Row {
     /// `group`, `taxon`, `unknown`, `not in key`, `threshold`, `field`.
     pub what: &'static str,
     /// Id of the group, taxon or threshold, or the code of the unknown.
@@ -88,7 +88,7 @@ impl Of {
 }
 
 /// `25 cells of 15 cm`.
-pub(super) fn grid_words(grid: Grid) -> String {
+pub(crate) fn grid_words(grid: Grid) -> String {
     format!("{} cells of {} cm", grid.cells, plain(grid.cell_side_cm))
 }
 
@@ -96,10 +96,15 @@ pub(super) fn grid_words(grid: Grid) -> String {
 fn group_name(app: &App, name: &str) -> String {
     if let Some(group) = name.strip_prefix("group:") {
         let known = app.key.groups.iter().find(|known| known.id == *group);
-        return known.map_or_else(|| group.to_owned(), |known| format!("planted, {}", known.name));
+        return known.map_or_else(
+            || group.to_owned(),
+            |known| format!("planted, {}", known.name),
+        );
     }
     if let Some(taxa) = name.strip_prefix("taxa:") {
-        let names = taxa.split(',').map(|id| crate::words::taxon_name(app, id).0);
+        let names = taxa
+            .split(',')
+            .map(|id| crate::words::taxon_name(app, id).0);
         return names.collect::<Vec<_>>().join(" and ");
     }
     match name {
@@ -109,7 +114,7 @@ fn group_name(app: &App, name: &str) -> String {
 }
 
 /// The part a label plays, in a word.
-pub(super) fn role_word(role: Role) -> &'static str {
+pub(crate) fn role_word(role: Role) -> &'static str {
     match role {
         Role::Planted => "planted",
         Role::Volunteer => "native, not sown",
@@ -119,7 +124,7 @@ pub(super) fn role_word(role: Role) -> &'static str {
 }
 
 /// Every number.
-pub(super) fn rows(app: &App, gathered: &Gathered) -> Vec<Row> {
+pub(crate) fn rows(app: &App, gathered: &Gathered) -> Vec<Row> {
     let judgement = &gathered.judgement;
     let mut rows = field(judgement);
     let confidence = judgement.summary.confidence.level();
@@ -143,19 +148,18 @@ pub(super) fn rows(app: &App, gathered: &Gathered) -> Vec<Row> {
             }
         }
         for (label, counted) in &quadrats.labels {
-            rows.extend(of_counted(&of_label(app, gathered, label), counted, confidence));
+            rows.extend(of_counted(
+                &of_label(app, gathered, label),
+                counted,
+                confidence,
+            ));
         }
     }
     rows.extend(thresholds(judgement, confidence));
     rows
 }
 
-fn bounds<'g, T>(
-    app: &App,
-    name: &str,
-    low: &'g T,
-    high: Option<&'g T>,
-) -> Vec<(Of, &'g T)> {
+fn bounds<'g, T>(app: &App, name: &str, low: &'g T, high: Option<&'g T>) -> Vec<(Of, &'g T)> {
     let of = |unknowns| Of {
         what: "group",
         id: name.to_owned(),
@@ -279,8 +283,16 @@ fn field(judgement: &Judgement) -> Vec<Row> {
     if let Some(parts) = judgement.by_part.as_ref().filter(|parts| parts.used) {
         let confidence = Some(judgement.summary.confidence.level());
         let weighed = [
-            (&parts.frequency, "share of cells, weighed by parts of the field", "share of 1"),
-            (&parts.density, "density counted, weighed by parts of the field", "plants per m2"),
+            (
+                &parts.frequency,
+                "share of cells, weighed by parts of the field",
+                "share of 1",
+            ),
+            (
+                &parts.density,
+                "density counted, weighed by parts of the field",
+                "plants per m2",
+            ),
         ];
         for (range, measure, unit) in weighed {
             let Some(range) = range else { continue };
@@ -350,7 +362,7 @@ fn thresholds(judgement: &Judgement, confidence: f64) -> Vec<Row> {
 }
 
 /// A way of measuring, in words.
-pub(super) fn evidence_words(evidence: Evidence) -> String {
+pub(crate) fn evidence_words(evidence: Evidence) -> String {
     match evidence {
         Evidence::Frequency { grid } => format!("share of cells, {}", grid_words(grid)),
         Evidence::Converted { grid, rule } => {

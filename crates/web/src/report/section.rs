@@ -4,7 +4,7 @@
 
 /// A cell of a table.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(super) struct Cell {
+pub(crate) struct Cell {
     /// Its text.
     pub text: String,
     /// What stands small below it; may be empty.
@@ -29,7 +29,7 @@ impl<T: Into<String>> From<T> for Cell {
 
 /// A table.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(super) struct Table {
+pub(crate) struct Table {
     /// Heads of the columns, and whether they hold numbers.
     pub head: Vec<(&'static str, bool)>,
     /// Rows, each as long as the head.
@@ -45,15 +45,15 @@ impl Table {
 
 /// A section.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(super) struct Section {
+pub(crate) struct Section {
     /// Heading.
     pub title: &'static str,
     /// Sentences, a paragraph each.
     pub says: Vec<String>,
     /// Table; empty: none.
     pub table: Table,
-    /// List; empty: none.
-    pub list: Vec<String>,
+    /// List, each with a few words that stand out; empty: none.
+    pub list: Vec<(String, String)>,
     /// Small print below; may be empty.
     pub small: String,
 }
@@ -65,6 +65,11 @@ impl Section {
             title,
             ..Section::default()
         }
+    }
+
+    /// Adds a line to the list: a few words that stand out, may be empty, and the rest.
+    pub fn line(&mut self, lead: impl Into<String>, rest: impl Into<String>) {
+        self.list.push((lead.into(), rest.into()));
     }
 
     /// Whether there is anything in it.

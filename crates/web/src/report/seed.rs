@@ -2,29 +2,40 @@
 //!
 //! In: planting, seed lots, a judgement. Out: sections.
 //! Units: pounds of pure live seed per acre with kg per ha beside; percent as on tags.
-//! Source: pure live seed is purity times germination; whether dormant seed counts as live differs
-//! by state and tag, so both are shown (common practice).
+//! Source: `standbook_stand::seeding`; whether dormant seed counts as live differs, so both are shown.
 //! Not here: the form of a programme (`packet`), which takes these tables.
 
 use standbook_fieldbook::record::{MixItem, SeedLot};
-use standbook_judge::Judgement;
+use standbook_judge::{Emerged, Judgement};
+use standbook_stand::seeding::{DORMANT_COUNTS, DORMANT_LEFT_OUT, KG_PER_LB, PLS, Tag};
 
+use super::cite::Sources;
 use super::figures::rate;
 use super::gather::Gathered;
 use super::results::evidence_words;
 use super::section::{Cell, Section};
+use super::span::Span;
+use super::tables::dense;
 use crate::app::App;
-use crate::words::{digits, plain, taxon_name};
+use crate::words::{M2_PER_FT2, digits, plain, taxon_name};
 
-/// Pure live seed of a lot, percent: without and with dormant seed.
-pub(super) fn pls_percent(lot: &SeedLot) -> (Option<f64>, Option<f64>) {
-    let live = |alive: f64| lot.purity_percent.map(|purity| purity * alive / 100.0);
-    let without = lot.germination_percent.and_then(live);
-    let with = lot
-        .germination_percent
-        .zip(lot.dormant_percent)
-        .and_then(|(germination, dormant)| live(germination + dormant));
-    (without, with)
+/// Pure live seed of a lot, percent: without and with dormant seed. A tag that lacks purity or
+/// germination, or says what cannot be, gives neither.
+pub(crate) fn pls_percent(lot: &SeedLot) -> (Option<f64>, Option<f64>) {
+    let (Some(purity), Some(germination)) = (lot.purity_percent, lot.germination_percent) else {
+        return (None, None);
+    };
+    match Tag::new(purity, germination, lot.dormant_percent) {
+        Ok(tag) => {
+            let pls = tag.pls();
+            let percent = |share: f64| share * 100.0;
+            (
+                Some(percent(pls.germinated_only)),
+                pls.with_dormant.map(percent),
+            )
+        }
+        Err(_) => (None, None),
+    }
 }
 
 fn percent(value: Option<f64>) -> Cell {
@@ -47,10 +58,12 @@ fn seeds_per_m2(judgement: &Judgement, item: &MixItem, alone: bool) -> Option<(f
 }
 
 /// Species and rates.
-pub(super) fn rates(app: &App, gathered: &Gathered) -> Section {
+pub(crate) fn rates(app: &App, gathered: &Gathered) -> Section {
     let mix = &gathered.place.planting.body.mix;
     let mut section = Section::new("What was sown");
-    section.says.push(crate::words::sowing_words(&gathered.place.planting));
+    section
+        .says
+        .push(crate::words::sowing_words(&gathered.place.planting));
     section.table.head = vec![
         ("Species", false),
         ("Planned, live seed", true),
@@ -65,7 +78,7 @@ pub(super) fn rates(app: &App, gathered: &Gathered) -> Section {
             of_rate(item.planned_pls_lb_per_acre),
             of_rate(item.pls_lb_per_acre),
             seeds.map_or_else(Cell::default, |(low, high)| {
-                let ft2 = |m2: f64| digits(m2 * crate::words::M2_PER_FT2);
+                let ft2 = |m2: f64| digits(m2 * M2_PER_FT2);
                 let (low, high) = (ft2(low), ft2(high));
                 match low == high {
                     true => low.into(),
@@ -79,7 +92,7 @@ pub(super) fn rates(app: &App, gathered: &Gathered) -> Section {
 }
 
 /// Seed tags, with pure live seed both ways.
-pub(super) fn lots(app: &App, lots: &[SeedLot]) -> Section {
+pub(crate) fn lots(app: &App, lots: &[SeedLot], sources: &mut Sources) -> Section {
     let mut section = Section::new("Seed tags");
     section.table.head = vec![
         ("Species, variety, origin", false),
@@ -119,18 +132,26 @@ pub(super) fn lots(app: &App, lots: &[SeedLot]) -> Section {
             lot.tested.clone().unwrap_or_default().into(),
             noxious.join("; ").into(),
             lot.bulk_lb.map_or_else(Cell::default, |lb| {
-                Cell::with(format!("{} lb", plain(lb)), format!("{} kg", digits(lb * 0.453_592_37)))
+                Cell::with(
+                    format!("{} lb", plain(lb)),
+                    format!("{} kg", digits(lb * KG_PER_LB)),
+                )
             }),
         ]);
     }
     if !section.table.rows.is_empty() {
-        section.small = "Live seed = purity x germination; the second figure counts dormant seed as live. Which of the two counts differs by state and programme (common practice).".to_owned();
+        section.small = format!(
+            "Live seed = purity x germination {}. Some count dormant seed as live {}, some do not {}: both are shown, and the programme says which one counts.",
+            sources.cite_method(PLS),
+            sources.cite_method(DORMANT_COUNTS),
+            sources.cite_method(DORMANT_LEFT_OUT)
+        );
     }
     section
 }
 
 /// How much of the seed stands as plants.
-pub(super) fn emergence(app: &App, judgement: &Judgement) -> Section {
+pub(crate) fn emergence(app: &App, judgement: &Judgement) -> Section {
     let mut section = Section::new("How much of the seed stands as plants");
     section.table.head = vec![
         ("Species", false),
@@ -138,24 +159,36 @@ pub(super) fn emergence(app: &App, judgement: &Judgement) -> Section {
         ("Plants per ft²", true),
         ("By", false),
     ];
+    // Ways of counting one taxon stand together: the smallest and the largest of them.
+    let mut taxa: Vec<Vec<&Emerged>> = Vec::new();
     for one in &judgement.emergence {
-        let name = match &one.taxon {
+        match taxa.iter_mut().find(|of| of[0].taxon == one.taxon) {
+            Some(of) => of.push(one),
+            None => taxa.push(vec![one]),
+        }
+    }
+    for of in taxa {
+        let name = match &of[0].taxon {
             Some(taxon) => taxon_name(app, taxon).0,
             None => "everything planted".to_owned(),
         };
-        let of_100 = |share: f64| digits(share * 100.0);
-        let range = match (one.share.lower, one.share.upper) {
-            (Some(lower), Some(upper)) => format!("{} to {}", of_100(lower), of_100(upper)),
-            (Some(lower), None) => format!("{} or more", of_100(lower)),
-            (None, _) => "no range".to_owned(),
+        let hull = |part: fn(&Emerged) -> Span, factor: f64| {
+            of.iter()
+                .map(|one| part(one).times(factor))
+                .reduce(Span::hull)
+                .map_or_else(Cell::default, |span| dense(&span))
         };
+        let own = of.iter().all(|one| one.own_counts);
         section.table.rows.push(vec![
             name.into(),
-            Cell::with(of_100(one.share.estimate), range),
-            digits(one.plants_per_m2.estimate * crate::words::M2_PER_FT2).into(),
+            hull(|one| Span::of(&one.share), 100.0),
+            hull(|one| Span::of(&one.plants_per_m2), M2_PER_FT2),
             Cell::with(
-                evidence_words(one.evidence),
-                match one.own_counts {
+                match of.as_slice() {
+                    [only] => evidence_words(only.evidence),
+                    more => format!("{} ways, smallest to largest", more.len()),
+                },
+                match own {
                     true => "",
                     false => "seeds per pound from published lists",
                 },
@@ -163,7 +196,9 @@ pub(super) fn emergence(app: &App, judgement: &Judgement) -> Section {
         ]);
     }
     if !section.table.rows.is_empty() {
-        section.says.push("Far fewer seeds than were sown ever become plants; a small share is usual.".to_owned());
+        section.says.push(
+            "Far fewer seeds than were sown ever become plants; a small share is usual.".to_owned(),
+        );
     }
     section
 }
@@ -195,9 +230,16 @@ mod tests {
             bulk_lb: None,
             note: String::new(),
         };
-        assert_eq!(pls_percent(&lot), (Some(57.0), Some(80.75)));
+        let near =
+            |found: Option<f64>, wanted: f64| found.is_some_and(|f| (f - wanted).abs() < 1e-9);
+        let (without, with) = pls_percent(&lot);
+        assert!(
+            near(without, 57.0) && near(with, 80.75),
+            "{without:?} {with:?}"
+        );
         lot.dormant_percent = None;
-        assert_eq!(pls_percent(&lot), (Some(57.0), None));
+        let (without, with) = pls_percent(&lot);
+        assert!(near(without, 57.0) && with.is_none());
         lot.purity_percent = None;
         assert_eq!(pls_percent(&lot), (None, None));
     }

@@ -15,7 +15,7 @@ use standbook_stand::summary::{Frequency, GridSummary, GroupOf, HasEstimate};
 
 /// An estimate, or the lowest and the highest of several, and the range around them.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Span {
+pub(crate) struct Span {
     /// Lowest estimate.
     pub low: f64,
     /// Highest estimate.
@@ -95,13 +95,13 @@ impl Span {
 }
 
 /// The kind of grid with the most cells read: the one a report speaks of first. As in `judge`.
-pub(super) fn main_grid(judgement: &Judgement) -> Option<&GridSummary<Label>> {
+pub(crate) fn main_grid(judgement: &Judgement) -> Option<&GridSummary<Label>> {
     let grids = judgement.summary.grids.iter();
     grids.max_by_key(|grid| grid.cells)
 }
 
 /// A group of the main grid.
-pub(super) fn grid_group<'j>(
+pub(crate) fn grid_group<'j>(
     judgement: &'j Judgement,
     name: &str,
 ) -> Option<(Grid, &'j GroupOf<Frequency>)> {
@@ -111,7 +111,7 @@ pub(super) fn grid_group<'j>(
 }
 
 /// A group's span over its bounds.
-pub(super) fn over_bounds<T: HasEstimate>(group: &GroupOf<T>) -> Span {
+pub(crate) fn over_bounds<T: HasEstimate>(group: &GroupOf<T>) -> Span {
     let low = Span::of_estimate(group.low.estimate());
     match &group.high {
         Some(high) => low.hull(Span::of_estimate(high.estimate())),
@@ -121,7 +121,7 @@ pub(super) fn over_bounds<T: HasEstimate>(group: &GroupOf<T>) -> Span {
 
 /// The share of cells with anything planted: weighed by the parts of the field where the verdict
 /// rests on those.
-pub(super) fn planted_share(judgement: &Judgement) -> Option<(Grid, Span)> {
+pub(crate) fn planted_share(judgement: &Judgement) -> Option<(Grid, Span)> {
     let (grid, group) = grid_group(judgement, PLANTED)?;
     let plain = over_bounds(group);
     let by_part = judgement.by_part.as_ref().filter(|parts| parts.used);
@@ -136,7 +136,7 @@ pub(super) fn planted_share(judgement: &Judgement) -> Option<(Grid, Span)> {
 }
 
 /// Plants per m2 of everything planted, and how they were found.
-pub(super) fn planted_density(judgement: &Judgement) -> Option<(Span, HowDense)> {
+pub(crate) fn planted_density(judgement: &Judgement) -> Option<(Span, HowDense)> {
     let by_part = judgement.by_part.as_ref().filter(|parts| parts.used);
     let quadrats = judgement.summary.quadrats.as_ref();
     let counted = quadrats.and_then(|q| q.groups.iter().find(|group| group.name == PLANTED));
@@ -172,7 +172,7 @@ pub(super) fn planted_density(judgement: &Judgement) -> Option<(Span, HowDense)>
 
 /// How plants per m2 were found.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum HowDense {
+pub(crate) enum HowDense {
     /// Counted on so much ground, m2.
     Counted {
         /// Ground searched, m2.

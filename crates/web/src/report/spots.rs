@@ -16,7 +16,7 @@ use crate::stand::resolve;
 
 /// What one spot held.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Spot {
+pub(crate) struct Spot {
     /// Its name.
     pub name: String,
     /// `[degrees north, degrees east]`, if known.
@@ -109,7 +109,7 @@ impl Parts {
 
 /// Every point of the visit, in the order in which they were made. A point at which no frame
 /// was laid is left out unless it says why it could not be reached.
-pub(super) fn spots(gathered: &Gathered) -> Vec<Spot> {
+pub(crate) fn spots(gathered: &Gathered) -> Vec<Spot> {
     let parts = Parts::of(gathered);
     let mut spots: BTreeMap<RecordId, Spot> = BTreeMap::new();
     let mut order: Vec<RecordId> = Vec::new();

@@ -7,11 +7,12 @@
 
 use standbook_judge::{Advised, Cited, Judgement, Verdict};
 
+use super::cite::short;
 use crate::words::date_words;
 
 /// The next step.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Step {
+pub(crate) struct Step {
     /// One line.
     pub name: String,
     /// In words.
@@ -41,7 +42,7 @@ fn plainer(id: &str) -> Option<&'static str> {
 }
 
 /// The step that comes first.
-pub(super) fn next_step(judgement: &Judgement) -> Option<Step> {
+pub(crate) fn next_step(judgement: &Judgement) -> Option<Step> {
     let advice = &judgement.advice;
     let first = advice
         .iter()
@@ -62,7 +63,7 @@ pub(super) fn next_step(judgement: &Judgement) -> Option<Step> {
 }
 
 /// The next date: the earliest day to look again.
-pub(super) fn when(judgement: &Judgement) -> String {
+pub(crate) fn when(judgement: &Judgement) -> String {
     match judgement.look_again.first() {
         Some(next) => format!(
             "Look again on {}. {}",
@@ -101,7 +102,7 @@ fn sources(cited: &[Cited]) -> String {
         return String::new();
     };
     match all.len() {
-        0 => first.citation.clone(),
-        n => format!("{}; and {n} more, see Sources", first.citation),
+        0 => short(&first.citation),
+        n => format!("{} and {n} more", short(&first.citation)),
     }
 }

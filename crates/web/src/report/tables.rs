@@ -4,43 +4,30 @@
 //! Not here: seed (`seed`), what is in doubt (`doubts`).
 
 use standbook_judge::{
-    Caveat, Compared, Comparison, Judgement, PLANTED, Range, Verdict, WeedFound, WhyNot,
+    Caveat, Compared, Judgement, Label, PLANTED, Range, Verdict, WeedFound, WhyNot,
 };
 use standbook_key::standards::{LifeSpan, Measure};
 use standbook_stand::summary::Frequency;
 
 use super::cite::Sources;
-use super::figures::{dense_estimate, of_100, per_ft2, share_estimate, squares_both};
+use super::figures::{
+    dense_estimate, dense_limits, per_ft2, share_estimate, share_limits, squares_both,
+};
 use super::gather::Gathered;
 use super::plain::level;
 use super::results::{evidence_words, role_word};
 use super::section::{Cell, Section};
 use super::span::Span;
+use super::whisker::in_mix_order;
 use crate::app::App;
-use crate::words::digits;
-
-/// Limits of a share of 100: `7 to 52`; `no range` with one spot.
-fn share_limits(span: &Span) -> String {
-    match span.lower.zip(span.upper) {
-        Some((lower, upper)) => format!("{} to {}", of_100(lower), of_100(upper)),
-        None => "no range".to_owned(),
-    }
-}
-
-/// Limits of a density: `0.3 to 2.6`.
-fn dense_limits(span: &Span) -> String {
-    match (span.lower, span.upper) {
-        (Some(lower), Some(upper)) => format!("{} to {}", digits(lower), digits(upper)),
-        (Some(lower), None) => format!("{} or more", digits(lower)),
-        (None, _) => "no range".to_owned(),
-    }
-}
+use crate::words::number_of;
 
 fn shares(span: &Span) -> Cell {
     Cell::with(share_estimate(span), share_limits(span))
 }
 
-fn dense(span: &Span) -> Cell {
+/// A density in its own unit, with its limits below.
+pub(crate) fn dense(span: &Span) -> Cell {
     Cell::with(dense_estimate(span), dense_limits(span))
 }
 
@@ -58,8 +45,20 @@ fn over_rules(frequency: &Frequency) -> Option<Span> {
         .reduce(Span::hull)
 }
 
+/// Labels as a table has them: the mix in its order, then everything else.
+fn in_order<'l, T>(judgement: &Judgement, labels: &'l [(Label, T)]) -> Vec<&'l (Label, T)> {
+    let mut ordered = in_mix_order(judgement, labels);
+    let planted: Vec<&Label> = ordered.iter().map(|(label, _)| label).collect();
+    let others: Vec<_> = labels
+        .iter()
+        .filter(|(label, _)| !planted.contains(&label))
+        .collect();
+    ordered.extend(others);
+    ordered
+}
+
 /// Species and unknowns, one table for each kind of frame.
-pub(super) fn species(app: &App, gathered: &Gathered) -> Vec<Section> {
+pub(crate) fn species(app: &App, gathered: &Gathered) -> Vec<Section> {
     let judgement = &gathered.judgement;
     let name = |label| {
         let (common, scientific) = gathered.name_of(app, label);
@@ -74,8 +73,11 @@ pub(super) fn species(app: &App, gathered: &Gathered) -> Vec<Section> {
     for grid in &judgement.summary.grids {
         let mut section = Section::new("Species, by squares");
         section.says.push(format!(
-            "{} frames of {} {} at {} spots. Large: what was found; small: the range that allows for where the frames fell.",
-            grid.frames, grid.grid.cells, squares_both(grid.grid), grid.spots
+            "{} of {} {} at {}. Large: what was found; small: the range that allows for where the frames fell.",
+            number_of(grid.frames, "frame"),
+            grid.grid.cells,
+            squares_both(grid.grid),
+            number_of(grid.spots, "spot")
         ));
         section.table.head = vec![
             ("Plant", false),
@@ -84,7 +86,7 @@ pub(super) fn species(app: &App, gathered: &Gathered) -> Vec<Section> {
             ("plants per ft²", true),
             ("plants per m²", true),
         ];
-        for (label, frequency) in &grid.labels {
+        for (label, frequency) in in_order(judgement, &grid.labels) {
             let mut row = vec![
                 name(label),
                 format!("{} of {}", frequency.occupied, frequency.cells).into(),
@@ -113,7 +115,7 @@ pub(super) fn species(app: &App, gathered: &Gathered) -> Vec<Section> {
             ("plants per ft²", true),
             ("plants per m²", true),
         ];
-        for (label, counted) in &quadrats.labels {
+        for (label, counted) in in_order(judgement, &quadrats.labels) {
             let mut row = vec![name(label), counted.plants.to_string().into()];
             row.extend(both(&Span::of_estimate(&counted.estimate)));
             section.table.rows.push(row);
@@ -124,7 +126,7 @@ pub(super) fn species(app: &App, gathered: &Gathered) -> Vec<Section> {
 }
 
 /// Everything planted together, by every rule.
-pub(super) fn by_rule(judgement: &Judgement, sources: &mut Sources) -> Section {
+pub(crate) fn by_rule(judgement: &Judgement, sources: &mut Sources) -> Section {
     let mut section = Section::new("From squares to plants");
     section.table.head = vec![
         ("Way", false),
@@ -138,7 +140,8 @@ pub(super) fn by_rule(judgement: &Judgement, sources: &mut Sources) -> Section {
         };
         let high = group.high.as_ref().unwrap_or(&group.low);
         for (low, high) in group.low.densities.iter().zip(&high.densities) {
-            let spans = [&low.density, &high.density].map(|d| d.as_ref().ok().map(Span::of_converted));
+            let spans =
+                [&low.density, &high.density].map(|d| d.as_ref().ok().map(Span::of_converted));
             let [Some(low_span), Some(high_span)] = spans else {
                 continue;
             };
@@ -158,7 +161,7 @@ pub(super) fn by_rule(judgement: &Judgement, sources: &mut Sources) -> Section {
 }
 
 /// Weeds, the serious ones first.
-pub(super) fn weeds(app: &App, gathered: &Gathered, sources: &mut Sources) -> Section {
+pub(crate) fn weeds(app: &App, gathered: &Gathered, sources: &mut Sources) -> Section {
     let weeds = &gathered.judgement.weeds;
     let mut section = Section::new("Weeds");
     section.table.head = vec![
@@ -169,8 +172,16 @@ pub(super) fn weeds(app: &App, gathered: &Gathered, sources: &mut Sources) -> Se
         ("Law", false),
         ("Source", false),
     ];
-    for weed in weeds.perennial.iter().chain(&weeds.annual).chain(&weeds.other) {
-        section.table.rows.push(weed_row(app, gathered, weed, sources));
+    for weed in weeds
+        .perennial
+        .iter()
+        .chain(&weeds.annual)
+        .chain(&weeds.other)
+    {
+        section
+            .table
+            .rows
+            .push(weed_row(app, gathered, weed, sources));
     }
     section.says.push(match (weeds.takeover, section.table.rows.is_empty()) {
         (_, true) => "No weed was found in the frames.".to_owned(),
@@ -200,7 +211,7 @@ fn weed_row(app: &App, gathered: &Gathered, weed: &WeedFound, sources: &mut Sour
 }
 
 /// The weeds that stay, named: `mostly johnsongrass`; empty where none was found.
-pub(super) fn staying_weeds(app: &App, gathered: &Gathered) -> String {
+pub(crate) fn staying_weeds(app: &App, gathered: &Gathered) -> String {
     let weeds = &gathered.judgement.weeds.perennial;
     let names: Vec<String> = weeds
         .iter()
@@ -215,7 +226,7 @@ pub(super) fn staying_weeds(app: &App, gathered: &Gathered) -> String {
 }
 
 /// What a verdict says of a threshold.
-pub(super) fn verdict_words(verdict: Verdict) -> &'static str {
+pub(crate) fn verdict_words(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Established => "reached",
         Verdict::Below => "not reached",
@@ -228,43 +239,44 @@ fn caveat_words(caveat: &Caveat) -> String {
         Caveat::FoundElsewhere => "found in another region".to_owned(),
         Caveat::OtherSeason { season } => format!("speaks of growing season {season}"),
         Caveat::Borrowed => "made for fields of one grass, borrowed for this mix".to_owned(),
-        Caveat::SeedlingsCounted => "speaks of plants; these are seedlings, some of which will die".to_owned(),
+        Caveat::SeedlingsCounted => {
+            "speaks of plants; these are seedlings, some of which will die".to_owned()
+        }
         Caveat::WeakSource => "a seller's figure, or second hand".to_owned(),
         Caveat::NotDeciding => "shown for comparison; nothing rests on it".to_owned(),
     }
 }
 
-/// Found, by one way of measuring, in the words of the threshold's unit.
-fn measured(one: &Compared, by: &Comparison) -> Cell {
-    let mut span = Span::of(&by.sure);
-    if let Some(most) = &by.at_most {
-        span = span.hull(Span::of(most));
-    }
-    let words = evidence_words(by.evidence);
-    match one.threshold.unit.measure() {
-        Measure::Frequency | Measure::Cover => Cell::with(
-            format!("{} of 100 ({})", share_estimate(&span), share_limits(&span)),
-            words,
-        ),
-        Measure::Density => {
-            let ft2 = per_ft2(&span);
-            Cell::with(
-                format!("{} per ft² ({})", dense_estimate(&ft2), dense_limits(&ft2)),
-                words,
-            )
+/// What was found, over every way of measuring, in the words of the threshold's unit.
+fn measured(one: &Compared) -> Cell {
+    let spans = one.by.iter().flat_map(|by| {
+        [Some(&by.sure), by.at_most.as_ref()]
+            .into_iter()
+            .flatten()
+            .map(Span::of)
+    });
+    let Some(span) = spans.reduce(Span::hull) else {
+        return Cell::default();
+    };
+    let words = match one.by.as_slice() {
+        [only] => evidence_words(only.evidence),
+        more => format!("in {} ways, smallest to largest", more.len()),
+    };
+    let dense = |span: &Span, unit: &str| {
+        format!("{} {unit} ({})", dense_estimate(span), dense_limits(span))
+    };
+    let found = match one.threshold.unit.measure() {
+        Measure::Frequency | Measure::Cover => {
+            format!("{} of 100 ({})", share_estimate(&span), share_limits(&span))
         }
-        Measure::Row => {
-            let ft = span.times(0.3048);
-            Cell::with(
-                format!("{} per foot of row ({})", dense_estimate(&ft), dense_limits(&ft)),
-                words,
-            )
-        }
-    }
+        Measure::Density => dense(&per_ft2(&span), "per ft²"),
+        Measure::Row => dense(&span.times(0.3048), "per foot of row"),
+    };
+    Cell::with(found, words)
 }
 
 /// Every threshold with what the counts say to it.
-pub(super) fn thresholds(judgement: &Judgement, sources: &mut Sources) -> Section {
+pub(crate) fn thresholds(judgement: &Judgement, sources: &mut Sources) -> Section {
     let mut section = Section::new("How many are enough, says who");
     section.table.head = vec![
         ("Rule", false),
@@ -277,33 +289,39 @@ pub(super) fn thresholds(judgement: &Judgement, sources: &mut Sources) -> Sectio
         let threshold = &one.threshold;
         let decides = judgement.verdict.decided_by.contains(&threshold.id);
         let caveats: Vec<String> = one.caveats.iter().map(caveat_words).collect();
-        for (at, by) in one.by.iter().enumerate() {
-            let (name, asks, source) = match at {
-                0 => (
-                    Cell::with(
-                        match decides {
-                            true => format!("{} (the answer rests on this)", threshold.name),
-                            false => threshold.name.clone(),
-                        },
-                        caveats.join("; "),
-                    ),
-                    level(threshold, threshold.established_si()),
-                    sources.cite(&one.sources),
-                ),
-                _ => (Cell::default(), String::new(), String::new()),
-            };
-            section.table.rows.push(vec![
-                name,
-                asks.into(),
-                measured(one, by),
-                verdict_words(by.verdict).into(),
-                source.into(),
-            ]);
-        }
+        let by_way: Vec<String> = one
+            .by
+            .iter()
+            .map(|by| format!("{}: {}", by.evidence.name(), verdict_words(by.verdict)))
+            .collect();
+        let differ = one.by.iter().any(|by| by.verdict != one.by[0].verdict);
+        section.table.rows.push(vec![
+            Cell::with(
+                match decides {
+                    true => format!("{} (the answer rests on this)", threshold.name),
+                    false => threshold.name.clone(),
+                },
+                caveats.join("; "),
+            ),
+            level(threshold, threshold.established_si()).into(),
+            measured(one),
+            Cell::with(
+                verdict_words(one.verdict),
+                if differ {
+                    by_way.join("; ")
+                } else {
+                    String::new()
+                },
+            ),
+            sources.cite(&one.sources).into(),
+        ]);
     }
     section.says.push(match section.table.rows.is_empty() {
         true => "No rule at hand fits what was measured here.".to_owned(),
-        false => "A rule is reached, or not reached, only where the whole range lies on one side of it.".to_owned(),
+        false => {
+            "A rule is reached, or not reached, only where the whole range lies on one side of it."
+                .to_owned()
+        }
     });
     let passed: Vec<String> = judgement
         .not_compared
@@ -328,7 +346,7 @@ pub(super) fn thresholds(judgement: &Judgement, sources: &mut Sources) -> Sectio
 }
 
 /// The intervals' methods, in words.
-pub(super) fn methods(judgement: &Judgement, sources: &mut Sources) -> Section {
+pub(crate) fn methods(judgement: &Judgement, sources: &mut Sources) -> Section {
     let mut section = Section::new("How the ranges were worked out");
     let frequencies = judgement.summary.grids.iter().flat_map(|grid| {
         let labels = grid.labels.iter().map(|(_, value)| &value.estimate);
@@ -346,12 +364,11 @@ pub(super) fn methods(judgement: &Judgement, sources: &mut Sources) -> Section {
         .map(|limited| limited.method)
         .collect();
     for method in used {
-        section.list.push(format!(
-            "{}: {} {}",
-            method.name(),
-            method.how(),
-            sources.cite_method(method.source())
-        ));
+        let mark = sources.cite_method(method.source());
+        section.line(
+            format!("{}:", method.name()),
+            format!("{} {mark}", method.how()),
+        );
     }
     if !section.list.is_empty() {
         section.says.push(format!(

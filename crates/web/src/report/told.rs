@@ -4,6 +4,7 @@
 //! Not here: numbers of the stand (`tables`).
 
 use standbook_fieldbook::record::{EventKind, FrameShape};
+use standbook_judge::CautionCited;
 
 use super::cite::Sources;
 use super::figures::height;
@@ -14,7 +15,7 @@ use super::spots::Spot;
 use crate::words::{area, date_words, number_of, plain};
 
 /// How it was counted.
-pub(super) fn counted(gathered: &Gathered, spots: &[Spot]) -> Section {
+pub(crate) fn counted(gathered: &Gathered, spots: &[Spot]) -> Section {
     let mut section = Section::new("How it was counted");
     let laid: Vec<_> = gathered
         .frames
@@ -30,42 +31,85 @@ pub(super) fn counted(gathered: &Gathered, spots: &[Spot]) -> Section {
         }
     }
     for (words, n) in shapes {
-        section.list.push(format!("{}: {words}.", number_of(n, "frame")));
+        section.line("", format!("{}: {words}.", number_of(n, "frame")));
     }
     let reached = spots.iter().filter(|spot| spot.frames > 0).count();
-    section.list.push(format!("{} with a frame.", number_of(reached, "spot")));
+    section.line("", format!("Frames lay at {}.", number_of(reached, "spot")));
     for spot in spots.iter().filter(|spot| !spot.unreachable.is_empty()) {
-        section.list.push(format!("Spot {} was not reached: {}.", spot.name, spot.unreachable));
+        section.line(
+            "",
+            format!("Spot {} was not reached: {}.", spot.name, spot.unreachable),
+        );
     }
-    let planned = gathered.points.iter().filter(|p| p.body.planned.is_some()).count();
-    section.list.push(match planned {
-        0 => "Where to look was chosen on the spot, without a plan drawn before.".to_owned(),
-        n => format!("{} drawn before the walk.", match n {
-            1 => "1 point was".to_owned(),
-            n => format!("{n} points were"),
-        }),
-    });
-    let twice = laid.iter().filter(|(_, frame)| frame.body.looked_twice).count();
-    section.list.push(format!("{twice} of {} were gone over a second time for overlooked seedlings.", number_of(laid.len(), "frame")));
-    let empty = laid.iter().filter(|(_, frame)| frame.body.tallies.is_empty()).count();
+    let planned = gathered
+        .points
+        .iter()
+        .filter(|p| p.body.planned.is_some())
+        .count();
+    section.line(
+        "",
+        match planned {
+            0 => "Where to look was chosen on the spot, without a plan drawn before.".to_owned(),
+            n => format!(
+                "{} drawn before the walk.",
+                match n {
+                    1 => "1 point was".to_owned(),
+                    n => format!("{n} points were"),
+                }
+            ),
+        },
+    );
+    let twice = laid
+        .iter()
+        .filter(|(_, frame)| frame.body.looked_twice)
+        .count();
+    section.line(
+        "",
+        format!(
+            "{twice} of {} were gone over a second time for overlooked seedlings.",
+            number_of(laid.len(), "frame")
+        ),
+    );
+    let empty = laid
+        .iter()
+        .filter(|(_, frame)| frame.body.tallies.is_empty())
+        .count();
     if empty > 0 {
-        section.list.push(format!("{} held nothing at all: looked, none.", number_of(empty, "frame")));
+        section.line(
+            "",
+            format!(
+                "{} held nothing at all: looked, none.",
+                number_of(empty, "frame")
+            ),
+        );
     }
-    section.says.push(format!("Counted by {}.", gathered.visit.body.scouts.join(", ")));
+    section.says.push(format!(
+        "Counted by {}.",
+        gathered.visit.body.scouts.join(", ")
+    ));
     if !gathered.visit.body.note.is_empty() {
-        section.says.push(format!("Note of the day: {}", gathered.visit.body.note));
+        section
+            .says
+            .push(format!("Note of the day: {}", gathered.visit.body.note));
     }
     section
 }
 
 /// What was laid, in words.
-pub(super) fn shape_words(shape: FrameShape) -> String {
+pub(crate) fn shape_words(shape: FrameShape) -> String {
     match shape {
-        FrameShape::Grid { cells, cell_side_cm } => {
-            grid_words(standbook_stand::convert::Grid { cells, cell_side_cm })
-        }
+        FrameShape::Grid {
+            cells,
+            cell_side_cm,
+        } => grid_words(standbook_stand::convert::Grid {
+            cells,
+            cell_side_cm,
+        }),
         FrameShape::Quadrat { area_m2 } => format!("quadrat of {}", area(area_m2)),
-        FrameShape::Row { length_m, row_spacing_cm } => format!(
+        FrameShape::Row {
+            length_m,
+            row_spacing_cm,
+        } => format!(
             "{} m ({} ft) of row, rows {} apart",
             plain(length_m),
             plain((length_m / 0.3048 * 10.0).round() / 10.0),
@@ -75,14 +119,22 @@ pub(super) fn shape_words(shape: FrameShape) -> String {
 }
 
 /// What an event was, in words.
-pub(super) fn event_words(what: EventKind) -> String {
+pub(crate) fn event_words(what: EventKind) -> String {
     match what {
-        EventKind::Mowed { height_cm: Some(cm) } => format!("mowed, {} left standing", height(cm)),
+        EventKind::Mowed {
+            height_cm: Some(cm),
+        } => format!("mowed, {} left standing", height(cm)),
         EventKind::Mowed { height_cm: None } => "mowed".to_owned(),
-        EventKind::Sprayed { entry_after_h, graze_after_days } => {
+        EventKind::Sprayed {
+            entry_after_h,
+            graze_after_days,
+        } => {
             let mut words = "sprayed".to_owned();
             if let Some(hours) = entry_after_h {
-                words.push_str(&format!("; by its label nobody goes in for {} hours", plain(hours)));
+                words.push_str(&format!(
+                    "; by its label nobody goes in for {} hours",
+                    plain(hours)
+                ));
             }
             if let Some(days) = graze_after_days {
                 words.push_str(&format!("; no grazing or hay for {} days", plain(days)));
@@ -90,7 +142,11 @@ pub(super) fn event_words(what: EventKind) -> String {
             words
         }
         EventKind::Rain { mm: Some(mm) } => {
-            format!("rain, {} in ({} mm)", plain((mm / 25.4 * 100.0).round() / 100.0), plain(mm))
+            format!(
+                "rain, {} in ({} mm)",
+                plain((mm / 25.4 * 100.0).round() / 100.0),
+                plain(mm)
+            )
         }
         EventKind::Rain { mm: None } => "rain".to_owned(),
         EventKind::Drought => "dry spell began".to_owned(),
@@ -102,7 +158,7 @@ pub(super) fn event_words(what: EventKind) -> String {
 }
 
 /// Events since seeding.
-pub(super) fn events(gathered: &Gathered) -> Section {
+pub(crate) fn events(gathered: &Gathered) -> Section {
     let mut section = Section::new("What happened since seeding");
     section.table.head = vec![("Date", false), ("What", false), ("Note", false)];
     for event in &gathered.events {
@@ -116,7 +172,7 @@ pub(super) fn events(gathered: &Gathered) -> Section {
 }
 
 /// Spots with what was found, for the page on paper.
-pub(super) fn by_spot(spots: &[Spot]) -> Section {
+pub(crate) fn by_spot(spots: &[Spot]) -> Section {
     let mut section = Section::new("Spot by spot");
     section.table.head = vec![
         ("Spot", false),
@@ -130,7 +186,11 @@ pub(super) fn by_spot(spots: &[Spot]) -> Section {
             Some([north, east]) => {
                 let how = match (spot.planned_only, spot.uncertainty_m) {
                     (true, _) => "as planned".to_owned(),
-                    (false, Some(m)) => format!("within {} ft ({} m)", plain((m / 0.3048).round()), plain((m * 10.0).round() / 10.0)),
+                    (false, Some(m)) => format!(
+                        "within {} ft ({} m)",
+                        plain((m / 0.3048).round()),
+                        plain((m * 10.0).round() / 10.0)
+                    ),
                     (false, None) => String::new(),
                 };
                 Cell::with(format!("{north:.5}, {east:.5}"), how)
@@ -153,29 +213,50 @@ pub(super) fn by_spot(spots: &[Spot]) -> Section {
 }
 
 /// All advice, with what to mind.
-pub(super) fn advice(gathered: &Gathered, sources: &mut Sources) -> Section {
+pub(crate) fn advice(gathered: &Gathered, sources: &mut Sources) -> Section {
     let mut section = Section::new("What to do, the most pressing first");
+    let mut cautions: Vec<&CautionCited> = Vec::new();
     for one in &gathered.judgement.advice {
-        let cautions: Vec<String> = one
-            .cautions
-            .iter()
-            .map(|caution| format!("{} {}", caution.caution.words, sources.cite(&caution.sources)))
+        section.line(
+            format!("{}.", one.name),
+            format!("{} {}", one.words, sources.cite(&one.sources)),
+        );
+        for caution in &one.cautions {
+            // A caution that several pieces of advice carry is said once.
+            if cautions
+                .iter()
+                .all(|known| known.caution.id != caution.caution.id)
+            {
+                cautions.push(caution);
+            }
+        }
+    }
+    if !cautions.is_empty() {
+        let said: Vec<String> = cautions
+            .into_iter()
+            .map(|one| format!("{} {}", one.caution.words, sources.cite(&one.sources)))
             .collect();
-        let mind = match cautions.is_empty() {
-            true => String::new(),
-            false => format!(" Mind: {}", cautions.join(" ")),
-        };
-        section.list.push(format!("{}. {} {}{mind}", one.name, one.words, sources.cite(&one.sources)));
+        section.line("What to mind:", said.join(" "));
     }
     section.small = "Advice stays advice: labels, local rules and licensed people decide about herbicides, the landowner about the ground, the office about a contract.".to_owned();
     section
 }
 
 /// What the sources say of mowing, where some advice is about it.
-pub(super) fn mowing(gathered: &Gathered, sources: &mut Sources) -> Section {
+pub(crate) fn mowing(gathered: &Gathered, sources: &mut Sources) -> Section {
     let mut section = Section::new("Mowing, by source");
-    section.table.head = vec![("When", false), ("Leave standing", false), ("How often", false), ("Source", false)];
-    let Some(advice) = gathered.judgement.advice.iter().find(|one| !one.mowing.is_empty()) else {
+    section.table.head = vec![
+        ("When", false),
+        ("Leave standing", false),
+        ("How often", false),
+        ("Source", false),
+    ];
+    let Some(advice) = gathered
+        .judgement
+        .advice
+        .iter()
+        .find(|one| !one.mowing.is_empty())
+    else {
         return section;
     };
     for rule in &advice.mowing {
@@ -193,12 +274,14 @@ pub(super) fn mowing(gathered: &Gathered, sources: &mut Sources) -> Section {
             sources.cite(std::slice::from_ref(&rule.source)).into(),
         ]);
     }
-    section.says.push("The sources disagree on the height; all cut above the planted seedlings.".to_owned());
+    section.says.push(
+        "The sources disagree on the height; all cut above the planted seedlings.".to_owned(),
+    );
     section
 }
 
 /// Dates to look again, and the day from which a verdict is fair.
-pub(super) fn look_again(gathered: &Gathered, sources: &mut Sources) -> Section {
+pub(crate) fn look_again(gathered: &Gathered, sources: &mut Sources) -> Section {
     let judgement = &gathered.judgement;
     let fairness = &judgement.fairness;
     let mut section = Section::new("When to look again");
@@ -221,9 +304,15 @@ pub(super) fn look_again(gathered: &Gathered, sources: &mut Sources) -> Section 
 }
 
 /// Pictures; the number is what a print or a file can be marked with.
-pub(super) fn pictures(gathered: &Gathered) -> Section {
+pub(crate) fn pictures(gathered: &Gathered) -> Section {
     let mut section = Section::new("Pictures");
-    section.table.head = vec![("No.", true), ("Of", false), ("Shows", false), ("Taken by, on", false), ("File", false)];
+    section.table.head = vec![
+        ("No.", false),
+        ("Of", false),
+        ("Shows", false),
+        ("Taken by, on", false),
+        ("File", false),
+    ];
     for (at, picture) in gathered.pictures.iter().enumerate() {
         let photo = &picture.photo;
         let on: String = photo.born_at.chars().take(10).collect();
@@ -233,7 +322,13 @@ pub(super) fn pictures(gathered: &Gathered) -> Section {
             photo.body.shows.clone().into(),
             Cell::with(photo.author.clone(), date_words(&on)),
             // The first digits name the file; all 64 would fill the page.
-            photo.body.sha256.chars().take(12).collect::<String>().into(),
+            photo
+                .body
+                .sha256
+                .chars()
+                .take(12)
+                .collect::<String>()
+                .into(),
         ]);
     }
     section

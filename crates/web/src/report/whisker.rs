@@ -5,10 +5,12 @@
 //! The text of each line says the same numbers, so nothing hangs on seeing the drawing.
 //! Not here: colours (`report.css`).
 
-use standbook_judge::{ANNUAL_WEEDS, Judgement, Label, OTHER_WEEDS, PERENNIAL_WEEDS, PLANTED, Role};
+use standbook_judge::{
+    ANNUAL_WEEDS, Judgement, Label, OTHER_WEEDS, PERENNIAL_WEEDS, PLANTED, Role,
+};
 use standbook_stand::summary::{GroupOf, HasEstimate};
 
-use super::figures::{dense_estimate, of_100, per_ft2, share_estimate};
+use super::figures::{dense_estimate, dense_limits, per_ft2, share_estimate, share_limits};
 use super::gather::Gathered;
 use super::span::{Span, main_grid, over_bounds};
 use crate::app::App;
@@ -19,15 +21,15 @@ const LEFT: f64 = 8.0;
 /// Right end of the track.
 const RIGHT: f64 = 352.0;
 /// Height of one line.
-const LINE: f64 = 36.0;
+const LINE: f64 = 30.0;
 /// Most planted species drawn; the rest stand in the table.
-const MOST_SPECIES: usize = 6;
+const MOST_SPECIES: usize = 4;
 /// Most characters of a name that fit beside the numbers.
 const NAME_CHARS: usize = 27;
 
 /// One line of the plot.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Whisker {
+pub(crate) struct Whisker {
     /// Name at the left.
     pub name: String,
     /// Numbers at the right, such as `30 (7 to 52)`.
@@ -46,7 +48,7 @@ pub(super) struct Whisker {
 
 /// The plot.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Plot {
+pub(crate) struct Plot {
     /// Lines from the top.
     pub lines: Vec<Whisker>,
     /// Height of the drawing.
@@ -72,21 +74,23 @@ struct Drawn {
 }
 
 /// Draws the plot; `None` where nothing was laid.
-pub(super) fn plot(app: &App, gathered: &Gathered) -> Option<Plot> {
+pub(crate) fn plot(app: &App, gathered: &Gathered) -> Option<Plot> {
     let judgement = &gathered.judgement;
     if let Some(grid) = main_grid(judgement) {
         let (lines, more) = lines(app, gathered, &grid.groups, &grid.labels);
         let numbers = |span: &Span| match span.lower.zip(span.upper) {
-            Some((lower, upper)) => format!(
-                "{} ({} to {})",
-                share_estimate(span),
-                of_100(lower).replace("fewer than 1", "0"),
-                of_100(upper)
-            ),
+            Some(_) => format!("{} ({})", share_estimate(span), share_limits(span)),
             None => share_estimate(span),
         };
         let scale = ["0", "50 of 100 squares", "100"].map(str::to_owned);
-        return Some(draw(lines, more, 1.0, scale, "Squares of 100 that held it", numbers));
+        return Some(draw(
+            lines,
+            more,
+            1.0,
+            scale,
+            "Squares of 100 that held it",
+            numbers,
+        ));
     }
     let quadrats = judgement.summary.quadrats.as_ref()?;
     let (mut lines, more) = lines(app, gathered, &quadrats.groups, &quadrats.labels);
@@ -100,9 +104,7 @@ pub(super) fn plot(app: &App, gathered: &Gathered) -> Option<Plot> {
     // A round end of the scale, so that it can be read: 1, 2 or 5 times a power of ten.
     let full = round_up(most);
     let numbers = |span: &Span| match span.lower.zip(span.upper) {
-        Some((lower, upper)) => {
-            format!("{} ({} to {})", dense_estimate(span), digits(lower), digits(upper))
-        }
+        Some(_) => format!("{} ({})", dense_estimate(span), dense_limits(span)),
         None => dense_estimate(span),
     };
     let scale = [
@@ -110,7 +112,14 @@ pub(super) fn plot(app: &App, gathered: &Gathered) -> Option<Plot> {
         format!("{} per ft²", digits(full / 2.0)),
         digits(full),
     ];
-    Some(draw(lines, more, full, scale, "Plants on a square foot", numbers))
+    Some(draw(
+        lines,
+        more,
+        full,
+        scale,
+        "Plants on a square foot",
+        numbers,
+    ))
 }
 
 fn round_up(most: f64) -> f64 {
@@ -140,11 +149,16 @@ fn lines<T: HasEstimate>(
     let more = planted.len().saturating_sub(MOST_SPECIES);
     // One species alone says the same as all together.
     if planted.len() > 1 {
-        lines.extend(planted.into_iter().take(MOST_SPECIES).map(|(label, value)| Drawn {
-            name: gathered.name_of(app, label).0,
-            span: Span::of_estimate(value.estimate()),
-            planted: true,
-        }));
+        lines.extend(
+            planted
+                .into_iter()
+                .take(MOST_SPECIES)
+                .map(|(label, value)| Drawn {
+                    name: gathered.name_of(app, label).0,
+                    span: Span::of_estimate(value.estimate()),
+                    planted: true,
+                }),
+        );
     }
     for (name, words) in [
         (PERENNIAL_WEEDS, "Weeds that stay"),
@@ -166,17 +180,25 @@ fn lines<T: HasEstimate>(
 }
 
 /// The planted labels in the order of the mix.
-pub(super) fn in_mix_order<'l, T>(
+pub(crate) fn in_mix_order<'l, T>(
     judgement: &Judgement,
     labels: &'l [(Label, T)],
 ) -> Vec<&'l (Label, T)> {
     let is_planted = |label: &Label| {
         let roles = &judgement.roles;
-        roles.iter().any(|(known, role)| known == label && *role == Role::Planted)
+        roles
+            .iter()
+            .any(|(known, role)| known == label && *role == Role::Planted)
     };
-    let mut planted: Vec<_> = labels.iter().filter(|(label, _)| is_planted(label)).collect();
+    let mut planted: Vec<_> = labels
+        .iter()
+        .filter(|(label, _)| is_planted(label))
+        .collect();
     let mix = &judgement.facts.mix;
-    let place = |label: &Label| mix.iter().position(|sown| Some(sown.taxon.as_str()) == label.taxon());
+    let place = |label: &Label| {
+        mix.iter()
+            .position(|sown| Some(sown.taxon.as_str()) == label.taxon())
+    };
     planted.sort_by_key(|(label, _)| place(label).unwrap_or(usize::MAX));
     planted
 }
@@ -194,13 +216,15 @@ fn draw(
         format!("{:.1}", LEFT + (RIGHT - LEFT) * share)
     };
     let bottom = LINE * lines.len() as f64;
-    let two_dots = lines.iter().any(|line| along(line.span.low) != along(line.span.high));
+    // Two estimates nearer to each other than a dot is wide are one dot.
+    let apart = |span: &Span| (span.high - span.low) / full * (RIGHT - LEFT) > 4.0;
+    let two_dots = lines.iter().any(|line| apart(&line.span));
     let lines = lines
         .into_iter()
         .enumerate()
         .map(|(at, line)| {
             let top = LINE * at as f64;
-            let y = top + 26.0;
+            let y = top + 22.0;
             let mut name: String = line.name.chars().take(NAME_CHARS).collect();
             if name.len() < line.name.len() {
                 name.push('\u{2026}');
@@ -220,11 +244,11 @@ fn draw(
             Whisker {
                 name,
                 numbers: numbers(&line.span),
-                text_y: format!("{:.1}", top + 15.0),
+                text_y: format!("{:.1}", top + 13.0),
                 path,
-                dots: match low == high {
-                    true => vec![low],
-                    false => vec![low, high],
+                dots: match apart(&line.span) {
+                    true => vec![low, high],
+                    false => vec![low],
                 },
                 y: format!("{y:.1}"),
                 planted: line.planted,
@@ -249,7 +273,14 @@ mod tests {
 
     #[test]
     fn scales_end_at_a_round_number() {
-        for (most, full) in [(0.0, 1.0), (0.9, 1.0), (1.2, 2.0), (4.1, 5.0), (7.0, 10.0), (f64::NAN, 1.0)] {
+        for (most, full) in [
+            (0.0, 1.0),
+            (0.9, 1.0),
+            (1.2, 2.0),
+            (4.1, 5.0),
+            (7.0, 10.0),
+            (f64::NAN, 1.0),
+        ] {
             assert!((round_up(most) - full).abs() < 1e-9, "{most}");
         }
     }

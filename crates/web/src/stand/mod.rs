@@ -1,16 +1,20 @@
 //! Stand: has it come up, and how sure is that.
 //!
-//! In: the frames of one visit and what second opinions made of its unknowns. Out: one sentence
-//! that answers, then frequency and density with their intervals and how they were made.
-//! Not here: thresholds by purpose and a verdict (not given yet).
+//! In: the records of one visit and the standards. Out: the answer first, what to do next,
+//! whether enough was counted, then the numbers with their intervals; on a page of its own how
+//! all of it was worked out.
+//! Not here: reports to print and files to take away (`report`).
 
 use axum::Router;
 use axum::routing::get;
 
 use crate::app::Shared;
 
+pub(crate) mod case;
 mod choose;
 mod figures;
+mod how;
+mod judged;
 pub(crate) mod name;
 pub(crate) mod numbers;
 pub(crate) mod part;
@@ -19,10 +23,12 @@ pub(crate) mod sentence;
 mod show;
 mod spots;
 mod whiskers;
+mod worked;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     Router::new()
         .route("/stand", get(choose::choose))
         .route("/stand/{planting}", get(show::show))
+        .route("/stand/{planting}/worked", get(worked::worked))
 }

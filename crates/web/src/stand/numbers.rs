@@ -4,7 +4,8 @@
 //! them. A spot is a point: frames flipped over at one point, and frames that two scouts read
 //! there, are one unit.
 //!
-//! Two scouts who read the same spot: both readings count, inside the one spot. So a second
+//! A blind second reading of a frame (`repeats`) is left out. Two scouts who read the same spot in
+//! frames of their own: both count, inside the one spot. So a second
 //! reader never makes the interval narrower by pretending to be more ground; leaving one reading
 //! out would need a reason to believe the other more. The spot then weighs more in the estimate.
 //!
@@ -35,6 +36,9 @@ pub(crate) struct Walked {
     plots: HashMap<RecordId, String>,
     /// Its frames, each with its spot: the id of the current version of its point.
     pub frames: Vec<(RecordId, Entry<Frame>)>,
+    /// Frames that read one of these again, unseen. They are no further ground and no part of
+    /// the numbers.
+    pub repeats: Vec<(RecordId, Entry<Frame>)>,
     /// The unknowns in its frames.
     pub unknowns: Unknowns,
 }
@@ -62,7 +66,7 @@ impl Walked {
         }
         let mut spot_of: HashMap<RecordId, RecordId> =
             points.iter().map(|point| (point.id, point.id)).collect();
-        let mut frames = Vec::new();
+        let (mut frames, mut repeats) = (Vec::new(), Vec::new());
         for frame in book.frames(visit.id)? {
             let given = frame.body.point;
             let spot = match spot_of.get(&given) {
@@ -71,14 +75,19 @@ impl Walked {
                 None => book.point(given)?.map_or(given, |point| point.id),
             };
             spot_of.insert(given, spot);
-            frames.push((spot, frame));
+            match frame.body.repeats {
+                None => frames.push((spot, frame)),
+                Some(_) => repeats.push((spot, frame)),
+            }
         }
-        let unknowns = Unknowns::read(book, unknown_ids(frames.iter().map(|(_, f)| f)))?;
+        let all = frames.iter().chain(&repeats).map(|(_, frame)| frame);
+        let unknowns = Unknowns::read(book, unknown_ids(all))?;
         Ok(Walked {
             planting,
             points,
             plots,
             frames,
+            repeats,
             unknowns,
         })
     }
@@ -167,7 +176,7 @@ fn unsettled_in(readings: &[Reading<RecordId, Label>]) -> BTreeSet<Label> {
 }
 
 /// One frame as crate `stand` takes it.
-fn seen(frame: &Frame, unknowns: &Unknowns) -> Seen<Label> {
+pub(crate) fn seen(frame: &Frame, unknowns: &Unknowns) -> Seen<Label> {
     match frame.shape {
         FrameShape::Grid {
             cells,

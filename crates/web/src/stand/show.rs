@@ -10,10 +10,9 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use standbook_fieldbook::record::Visit;
 use standbook_fieldbook::{Entry, RecordId};
-use standbook_stand::convert::Rule;
-use standbook_stand::method::{Method, Source};
 use standbook_stand::summary::{Reading, Seen};
 
+use super::judged::Judged;
 use super::name::{Name, name_of};
 use super::numbers::Walked;
 use super::part::{self, Part};
@@ -23,6 +22,7 @@ use crate::failure::{Failure, record_id};
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::report::gather::{Gathered, Place};
 use crate::words::date_words;
 
 /// A visit to choose.
@@ -33,22 +33,6 @@ struct VisitChoice {
     on: String,
     /// Whether it is the one shown.
     shown: bool,
-}
-
-/// How something was made.
-struct How {
-    /// Its name.
-    name: &'static str,
-    /// The formula; empty where words say all.
-    formula: &'static str,
-    /// One sentence.
-    how: &'static str,
-    /// Who says so.
-    citation: &'static str,
-    /// Where to read it; may be empty.
-    url: &'static str,
-    /// Whether the one before it has the same source, so that it need not be said again.
-    as_above: bool,
 }
 
 #[derive(Template)]
@@ -80,10 +64,10 @@ struct StandPage {
     read_twice: Vec<String>,
     /// Frames not looked over a second time; empty when all were.
     not_looked_twice: String,
-    /// Ways in which intervals were made.
-    methods: Vec<How>,
-    /// Rules from frequency to density.
-    rules: Vec<How>,
+    /// The verdict and what follows; `None`: nobody has been there.
+    judged: Option<Judged>,
+    /// `?visit=...`, for links to the same visit.
+    query: String,
 }
 
 /// `GET /stand/{planting}`.
@@ -125,15 +109,21 @@ pub(super) async fn show(
             looked_none: Vec::new(),
             read_twice: Vec::new(),
             not_looked_twice: String::new(),
-            methods: Vec::new(),
-            rules: Vec::new(),
+            judged: None,
+            query: String::new(),
         };
         if let Some(visit) = visit {
             page.on = date_words(&visit.body.on);
             page.scouts = visit.body.scouts.join(", ");
             page.age = age(&planting.body.seeded_on, &visit.body.on);
+            page.query = format!("?visit={}", visit.id);
+            let (id, visit_id) = (planting.id, visit.id);
             let walked = Walked::read(&app.book, planting, &visit)?;
             fill(&mut page, app, &walked)?;
+            let place = Place::read(app, &id.to_string())?;
+            let mut judged = Judged::of(&Gathered::read(app, place, visit)?, &walked);
+            judged.over_time = over_time(app, &walked, &visits, visit_id)?;
+            page.judged = Some(judged);
         }
         html(&page)
     })
@@ -198,38 +188,42 @@ fn fill(page: &mut StandPage, app: &App, walked: &Walked) -> Result<(), Failure>
         .collect();
     page.read_twice = read_twice(walked, &readings);
     page.not_looked_twice = not_looked_twice(walked);
-    page.methods = say_sources_once(methods.into_iter().map(how_of_method).collect());
-    if !summary.grids.is_empty() {
-        page.rules = Rule::PLAIN.into_iter().map(how_of_rule).collect();
-    }
     Ok(())
 }
 
-fn how(name: &'static str, formula: &'static str, how: &'static str, source: Source) -> How {
-    How {
-        name,
-        formula,
-        how,
-        citation: source.citation,
-        url: source.url.unwrap_or_default(),
-        as_above: false,
+/// The share of cells with anything planted at every visit with frames, oldest first: date, words.
+/// Empty with one visit.
+fn over_time(
+    app: &App,
+    walked: &Walked,
+    visits: &[Entry<Visit>],
+    shown: RecordId,
+) -> Result<Vec<(String, String)>, Failure> {
+    let mut lines = Vec::new();
+    for visit in visits {
+        let other = Walked::read(&app.book, walked.planting.clone(), visit)?;
+        // Only one kind of grid can be set beside itself.
+        let Ok(summary) = other.summary() else {
+            continue;
+        };
+        let most = summary.grids.iter().max_by_key(|grid| grid.cells);
+        if let Some(group) = most.and_then(|grid| grid.groups.first()) {
+            let limits = group.envelope();
+            let mark = if visit.id == shown {
+                ", this visit"
+            } else {
+                ""
+            };
+            let limits = limits.map_or_else(
+                || "one spot, no interval".to_owned(),
+                super::figures::interval_percent,
+            );
+            let value = crate::words::percent(group.bounds().lower);
+            let on = format!("{}{mark}", date_words(&visit.body.on));
+            lines.push((on, format!("{value} of cells ({limits})")));
+        }
     }
-}
-
-fn how_of_method(method: Method) -> How {
-    how(method.name(), "", method.how(), method.source())
-}
-
-fn how_of_rule(rule: Rule) -> How {
-    how(rule.name(), rule.formula(), rule.how(), rule.source())
-}
-
-/// Marks every one whose source the one before it has said.
-fn say_sources_once(mut hows: Vec<How>) -> Vec<How> {
-    for at in 1..hows.len() {
-        hows[at].as_above = hows[at].citation == hows[at - 1].citation;
-    }
-    hows
+    Ok(if lines.len() > 1 { lines } else { Vec::new() })
 }
 
 fn unsettled(app: &App, walked: &Walked, readings: &[Reading<RecordId, Label>]) -> Vec<Name> {

@@ -3,10 +3,14 @@
 //! Places and people are invented.
 #![allow(dead_code, clippy::unwrap_used)]
 
+use std::path::Path;
+use std::sync::Arc;
+
 use axum::body::Body as HttpBody;
 use axum::http::Request;
 use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::*;
+use standbook_key::standards::StandardFiles;
 use standbook_web::router;
 use tower::ServiceExt;
 
@@ -25,8 +29,17 @@ fn at(east: f64, north: f64) -> [f64; 2] {
     ]
 }
 
+/// The sample, judged by the standards that come with the program.
+pub fn judged(mut sample: Sample) -> Sample {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../keys/standards");
+    let files = StandardFiles::read_folder(&folder).unwrap();
+    let loaded = standbook_key::standards::load(&[files], Some(&sample.app.key));
+    Arc::get_mut(&mut sample.app).unwrap().standards = loaded.standards.unwrap();
+    sample
+}
+
 /// Replaces a record by a corrected version.
-fn correct(sample: &Sample, id: RecordId, body: impl Into<Body>) -> RecordId {
+pub fn correct(sample: &Sample, id: RecordId, body: impl Into<Body>) -> RecordId {
     let mut record = record(body);
     record.supersedes = Some(id);
     sample.keep_record(record)
@@ -34,7 +47,7 @@ fn correct(sample: &Sample, id: RecordId, body: impl Into<Body>) -> RecordId {
 
 /// Site, numbers, rates, lots, events, outline, positions, weeds, an unknown, a blind repeat.
 pub fn full() -> Sample {
-    let mut sample = Sample::empty();
+    let mut sample = judged(Sample::empty());
     let site = sample.app.book.site(sample.site).unwrap().unwrap().body;
     sample.site = correct(
         &sample,
@@ -46,7 +59,13 @@ pub fn full() -> Sample {
             ..site
         },
     );
-    let planting = sample.app.book.planting(sample.planting).unwrap().unwrap().body;
+    let planting = sample
+        .app
+        .book
+        .planting(sample.planting)
+        .unwrap()
+        .unwrap()
+        .body;
     let mix = [
         ("andropogon_gerardi", Some(4.0), Some(4.5)),
         ("sorghastrum_nutans", Some(3.0), Some(3.0)),
@@ -155,10 +174,23 @@ pub fn full() -> Sample {
         polygons: vec![square((0.45, 0.0), (0.55, 0.7))],
         origin: "drawn".into(),
     });
-    let places = [(0.2, 0.2), (0.2, 0.5), (0.25, 0.85), (0.75, 0.85), (0.8, 0.5), (0.75, 0.15)];
+    let places = [
+        (0.2, 0.2),
+        (0.2, 0.5),
+        (0.25, 0.85),
+        (0.75, 0.85),
+        (0.8, 0.5),
+        (0.75, 0.15),
+    ];
     for (n, place) in places.iter().enumerate() {
         let [latitude, longitude] = at(place.0, place.1);
-        let point = sample.app.book.point(sample.points[n]).unwrap().unwrap().body;
+        let point = sample
+            .app
+            .book
+            .point(sample.points[n])
+            .unwrap()
+            .unwrap()
+            .body;
         sample.points[n] = correct(
             &sample,
             sample.points[n],
@@ -212,7 +244,7 @@ fn lay(sample: &Sample) {
 
 /// Six quadrats of 1 m2 with 36 plants in all, and nothing else.
 pub fn counts_only() -> Sample {
-    let sample = Sample::empty();
+    let sample = judged(Sample::empty());
     for (point, plants) in sample.points.iter().zip([4, 9, 0, 12, 3, 8]) {
         let mut one = frame(*point, 1, Vec::new());
         one.shape = FrameShape::Quadrat { area_m2: 1.0 };
@@ -230,18 +262,34 @@ pub fn counts_only() -> Sample {
 
 /// Names with quotes, commas, markup and formulas, and a note with a line break.
 pub fn odd_names() -> Sample {
-    let mut sample = Sample::empty();
-    let mut planting = sample.app.book.planting(sample.planting).unwrap().unwrap().body;
+    let mut sample = judged(Sample::empty());
+    let mut planting = sample
+        .app
+        .book
+        .planting(sample.planting)
+        .unwrap()
+        .unwrap()
+        .body;
     planting.name = "\"north\", <b>forty</b> & half".into();
     sample.planting = correct(&sample, sample.planting, planting);
     let mut visit = sample.app.book.visit(sample.visit).unwrap().unwrap().body;
     visit.note = "hot,\nwindy; \"hazy\"".into();
     sample.visit = correct(&sample, sample.visit, visit);
     for (n, label) in ["=1+1", "@a", "-b", "4, five"].iter().enumerate() {
-        let mut point = sample.app.book.point(sample.points[n]).unwrap().unwrap().body;
+        let mut point = sample
+            .app
+            .book
+            .point(sample.points[n])
+            .unwrap()
+            .unwrap()
+            .body;
         point.label = (*label).into();
         sample.points[n] = correct(&sample, sample.points[n], point);
-        let mut one = frame(sample.points[n], 1, cells(&taxon("andropogon_gerardi"), 1..=9));
+        let mut one = frame(
+            sample.points[n],
+            1,
+            cells(&taxon("andropogon_gerardi"), 1..=9),
+        );
         one.scout = "O'Dell, \"Pat\" Jr.".into();
         sample.keep(one);
     }

@@ -1,0 +1,480 @@
+//! `standbook stand`: frames from a file to a verdict, numbers and what to do next.
+//!
+//! In: a CSV of frames (`frames` says which), what was sown, when and what for. Out: plain text or
+//! JSON, the same judgement as the Stand page. Every bad line is reported with line and column;
+//! then nothing else is printed. Without both dates, nothing is said that hangs on the day:
+//! no verdict, no advice.
+//! Not here: reading a book (the pages do).
+
+mod frames;
+mod say;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::Read as _;
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+use jiff::{ToSpan, ZonedDateTime};
+use serde_json::{Value, json};
+use standbook_judge::{
+    About, Case, DoubleRead, Judgement, Label, Laid, Role, RowLaid, Sown, judge,
+};
+use standbook_key::fault::{short, suggest};
+use standbook_key::standards::{PlantsCounted, Purpose};
+use standbook_key::{Key, Role as KeyRole};
+use standbook_stand::confidence::Confidence;
+use standbook_stand::convert::Grid;
+use standbook_stand::summary::{Reading, Seen};
+
+use crate::embedded;
+use crate::trouble::Trouble;
+use frames::{Frame, Shape, Usual};
+
+/// What the command line says.
+#[derive(Debug, clap::Args)]
+pub struct Options {
+    /// Frames: CSV with the columns `point,frame,cell,taxon` (grids) or `point,frame,taxon,count`
+    /// (quadrats, rows); `-` reads standard input. A line without a taxon says: looked, none
+    frames: PathBuf,
+    /// What was sown: taxa of the key by id or name, with commas between
+    #[arg(long, value_delimiter = ',')]
+    planted: Vec<String>,
+    /// What the planting is for: forage, biomass, conservation or wildlife
+    #[arg(long, default_value = "conservation")]
+    purpose: String,
+    /// Day of seeding, such as 2026-05-12
+    #[arg(long, requires = "visited")]
+    seeded: Option<String>,
+    /// Day of the visit
+    #[arg(long, requires = "seeded")]
+    visited: Option<String>,
+    /// State of the field, two letters, for thresholds that hold there only
+    #[arg(long, default_value = "")]
+    state: String,
+    /// The planting is watered
+    #[arg(long)]
+    irrigated: bool,
+    /// Cells of a grid, where the file does not say
+    #[arg(long, default_value_t = 25)]
+    cells: u32,
+    /// Side of a cell in cm, where the file does not say
+    #[arg(long, default_value_t = 15.0)]
+    cell_side_cm: f64,
+    /// Area of a quadrat in m2, where the file does not say
+    #[arg(long)]
+    quadrat_m2: Option<f64>,
+    /// Length of counted row in m, where the file does not say
+    #[arg(long, requires = "row_spacing_cm", conflicts_with = "quadrat_m2")]
+    row_m: Option<f64>,
+    /// Distance between rows in cm
+    #[arg(long)]
+    row_spacing_cm: Option<f64>,
+    /// How sure the intervals are to be: 90, 95 or 99
+    #[arg(long, default_value_t = 95)]
+    confidence: u32,
+    /// Key folder; without it the key inside the program
+    #[arg(long)]
+    key: Option<PathBuf>,
+    /// Folder with thresholds of your own, added to those inside the program
+    #[arg(long)]
+    standards: Option<PathBuf>,
+    /// Print one JSON object
+    #[arg(long)]
+    json: bool,
+}
+
+/// Reads the file, judges it, prints the result.
+pub fn stand(options: &Options) -> Result<(), Trouble> {
+    let key = embedded::key(options.key.as_deref())?;
+    let standards = embedded::standards(options.standards.as_deref(), &key)?;
+    let confidence = confidence(options.confidence)?;
+    let purpose = Purpose::from_id(&options.purpose).ok_or_else(|| {
+        wrong_option(
+            format!("`{}` is no purpose", short(&options.purpose)),
+            "use forage, biomass, conservation or wildlife",
+        )
+    })?;
+    let today = ZonedDateTime::now().date();
+    let dated = options.seeded.is_some();
+    let (seeded_on, visited_on) = match (&options.seeded, &options.visited) {
+        (Some(seeded), Some(visited)) => (date("--seeded", seeded)?, date("--visited", visited)?),
+        // Any day will do: nothing that hangs on it is said.
+        _ => (today.saturating_sub(150.days()), today),
+    };
+    let usual = usual(options)?;
+    let planted = planted(&key, &options.planted)?;
+    let (name, bytes) = bytes(&options.frames)?;
+    let read = frames::read(&bytes, usual).and_then(|read| {
+        let labels = labels(&key, &read.taxa)?;
+        Ok((read, labels))
+    });
+    let (read, labels) = match read {
+        Ok(read) => read,
+        Err(faults) => {
+            for fault in &faults {
+                eprintln!("{name}:{fault}");
+            }
+            eprintln!("\n{} fault(s) in {name}; nothing was judged", faults.len());
+            return Err(Trouble::Printed);
+        }
+    };
+    let (readings, double_reads) = readings(&read.frames, &labels).map_err(|fault| {
+        Trouble::yours(format!("{name}: {fault}"), "mend the file and try again")
+    })?;
+    let about = about(&key, &planted, labels.values());
+    let case = Case {
+        today,
+        seeded_on,
+        visited_on,
+        purpose,
+        irrigated: options.irrigated.then_some(true),
+        state: options.state.clone(),
+        mix: planted
+            .iter()
+            .map(|taxon| Sown {
+                taxon: taxon.clone(),
+                pls_lb_per_acre: None,
+                seeds_per_lb: None,
+            })
+            .collect(),
+        forbs_sown: None,
+        labels: about,
+        readings,
+        strata: Vec::new(),
+        double_reads,
+        audits: Vec::new(),
+        events: Vec::new(),
+        leaves: None,
+        counted: PlantsCounted::Plants,
+        local: Vec::new(),
+        stopping: None,
+        confidence,
+    };
+    let judgement = judge(&case, &standards).map_err(|error| Trouble::yours(error, ""))?;
+    let said = Said {
+        key: &key,
+        judgement: &judgement,
+        has_verdict: dated && !planted.is_empty(),
+        has_planted: !planted.is_empty(),
+        ignored: &read.ignored,
+    };
+    if options.json {
+        let text = serde_json::to_string_pretty(&said.json())
+            .map_err(|e| Trouble::yours(format!("the result can't be written: {e}"), ""))?;
+        println!("{text}");
+    } else {
+        print!("{}", say::plain(&said));
+    }
+    Ok(())
+}
+
+/// What there is to print.
+struct Said<'a> {
+    key: &'a Key,
+    judgement: &'a Judgement,
+    /// Whether dates and mix were given.
+    has_verdict: bool,
+    /// Whether the mix was given.
+    has_planted: bool,
+    /// Columns that said nothing.
+    ignored: &'a [String],
+}
+
+impl Said<'_> {
+    /// The judgement, without what hangs on days or a mix that nobody gave.
+    fn json(&self) -> Value {
+        let mut judgement = json!(self.judgement);
+        if let (false, Some(fields)) = (self.has_verdict, judgement.as_object_mut()) {
+            for field in [
+                "season",
+                "fairness",
+                "verdict",
+                "situations",
+                "advice",
+                "look_again",
+                "corrected",
+            ] {
+                fields.insert(field.to_owned(), Value::Null);
+            }
+        }
+        json!({
+            "standbook": env!("CARGO_PKG_VERSION"),
+            "key": {
+                "id": self.key.id,
+                "fingerprint": standbook_key::fingerprint::of_key(self.key).to_string(),
+            },
+            "ignored_columns": self.ignored,
+            "judgement": judgement,
+        })
+    }
+}
+
+fn wrong_option(message: String, hint: &str) -> Trouble {
+    Trouble::CommandLine {
+        message,
+        hint: hint.to_owned(),
+    }
+}
+
+fn confidence(percent: u32) -> Result<Confidence, Trouble> {
+    match percent {
+        90 => Ok(Confidence::P90),
+        95 => Ok(Confidence::P95),
+        99 => Ok(Confidence::P99),
+        other => Err(wrong_option(
+            format!("there is no table for {other} %"),
+            "use --confidence 90, 95 or 99",
+        )),
+    }
+}
+
+fn date(option: &str, text: &str) -> Result<Date, Trouble> {
+    text.parse().map_err(|_| {
+        wrong_option(
+            format!("{option} `{}` is no date", short(text)),
+            "write year, month and day, such as 2026-05-12",
+        )
+    })
+}
+
+fn usual(options: &Options) -> Result<Usual, Trouble> {
+    let above = |name: &str, value: Option<f64>, most: f64| match value {
+        Some(value) if !(value > 0.0 && value <= most) => Err(wrong_option(
+            format!("{name} {value} can't be"),
+            &format!("give a number above 0 and up to {most}"),
+        )),
+        value => Ok(value),
+    };
+    above("--cell-side-cm", Some(options.cell_side_cm), 1000.0)?;
+    if !(1..=10_000).contains(&options.cells) {
+        return Err(wrong_option(
+            format!("a grid of {} cells can't be", options.cells),
+            "give 1 to 10000",
+        ));
+    }
+    let row_m = above("--row-m", options.row_m, 1000.0)?;
+    let spacing = above("--row-spacing-cm", options.row_spacing_cm, 500.0)?;
+    Ok(Usual {
+        cells: options.cells,
+        cell_side_cm: options.cell_side_cm,
+        area_m2: above("--quadrat-m2", options.quadrat_m2, 10_000.0)?,
+        row: row_m.zip(spacing),
+    })
+}
+
+fn bytes(path: &Path) -> Result<(String, Vec<u8>), Trouble> {
+    if path == Path::new("-") {
+        let mut bytes = Vec::new();
+        std::io::stdin()
+            .read_to_end(&mut bytes)
+            .map_err(|e| Trouble::yours(format!("can't read standard input: {e}"), ""))?;
+        return Ok(("standard input".to_owned(), bytes));
+    }
+    let bytes = std::fs::read(path).map_err(|e| {
+        Trouble::yours(
+            format!("can't read {}: {e}", path.display()),
+            "give a CSV file with the columns point, frame, cell, taxon, or point, frame, taxon, count",
+        )
+    })?;
+    Ok((path.display().to_string(), bytes))
+}
+
+/// The id of a taxon written as id, common or scientific name, whatever the case of letters.
+fn taxon_id(key: &Key, written: &str) -> Option<String> {
+    let wanted = written.to_lowercase();
+    key.taxa
+        .iter()
+        .find(|taxon| {
+            taxon.id.as_str() == wanted
+                || taxon.common_name.to_lowercase() == wanted
+                || taxon.scientific_name.to_lowercase() == wanted
+        })
+        .map(|taxon| taxon.id.to_string())
+}
+
+fn meant(key: &Key, written: &str) -> String {
+    let names: Vec<&str> = key
+        .taxa
+        .iter()
+        .flat_map(|taxon| {
+            [
+                taxon.id.as_str(),
+                taxon.common_name.as_str(),
+                taxon.scientific_name.as_str(),
+            ]
+        })
+        .collect();
+    suggest(
+        written,
+        names.iter().copied(),
+        "use a name of the key, `unknown ...` for a plant without a name, or `not_in_key`",
+    )
+}
+
+fn planted(key: &Key, written: &[String]) -> Result<BTreeSet<String>, Trouble> {
+    let names = written
+        .iter()
+        .map(|name| name.trim())
+        .filter(|n| !n.is_empty());
+    names
+        .map(|name| {
+            taxon_id(key, name).ok_or_else(|| {
+                wrong_option(
+                    format!("--planted: the key has no taxon `{}`", short(name)),
+                    &meant(key, name),
+                )
+            })
+        })
+        .collect()
+}
+
+/// What every taxon of the file is.
+fn labels(
+    key: &Key,
+    taxa: &BTreeMap<String, usize>,
+) -> Result<BTreeMap<String, Label>, Vec<String>> {
+    let mut labels = BTreeMap::new();
+    let mut faults: Vec<(usize, String)> = Vec::new();
+    for (written, line) in taxa {
+        let label = match written.to_lowercase().as_str() {
+            standbook_identify::NOT_IN_KEY | "not in this key" => Label::NotInKey,
+            other if other == "unknown" || other.starts_with("unknown ") => {
+                Label::Unknown(written.clone())
+            }
+            _ => match taxon_id(key, written) {
+                Some(id) => Label::Taxon(id),
+                None => {
+                    let fault = format!(
+                        "{line}: taxon: the key has no `{}`; {}",
+                        short(written),
+                        meant(key, written)
+                    );
+                    faults.push((*line, fault));
+                    continue;
+                }
+            },
+        };
+        labels.insert(written.clone(), label);
+    }
+    faults.sort_unstable();
+    if faults.is_empty() {
+        Ok(labels)
+    } else {
+        Err(faults.into_iter().map(|(_, fault)| fault).collect())
+    }
+}
+
+fn seen(frame: &Frame, labels: &BTreeMap<String, Label>) -> Seen<Label> {
+    match frame.shape {
+        Shape::Grid {
+            cells,
+            cell_side_cm,
+        } => {
+            let mut occupied: BTreeMap<Label, BTreeSet<u32>> = BTreeMap::new();
+            for (written, found) in &frame.cells {
+                if let Some(label) = labels.get(written) {
+                    occupied.entry(label.clone()).or_default().extend(found);
+                }
+            }
+            Seen::Grid {
+                grid: Grid {
+                    cells,
+                    cell_side_cm,
+                },
+                occupied,
+            }
+        }
+        Shape::Quadrat { .. } | Shape::Row { .. } => {
+            let mut plants: BTreeMap<Label, u32> = BTreeMap::new();
+            for (written, found) in &frame.plants {
+                if let Some(label) = labels.get(written) {
+                    // Two ways to write one taxon add up.
+                    let sum = plants.entry(label.clone()).or_default();
+                    *sum = sum.saturating_add(*found);
+                }
+            }
+            let area_m2 = match frame.shape {
+                Shape::Quadrat { area_m2 } => area_m2,
+                Shape::Row {
+                    length_m,
+                    spacing_cm,
+                } => length_m * spacing_cm / 100.0,
+                Shape::Grid { .. } => 0.0,
+            };
+            Seen::Quadrat { area_m2, plants }
+        }
+    }
+}
+
+/// Readings, and frames read twice: a second reading is no further ground.
+fn readings(
+    frames: &[Frame],
+    labels: &BTreeMap<String, Label>,
+) -> Result<(Vec<Laid>, Vec<DoubleRead>), String> {
+    let mut laid = Vec::new();
+    let mut double = Vec::new();
+    for frame in frames {
+        if frame.repeats.is_empty() {
+            laid.push(Laid {
+                reading: Reading {
+                    spot: frame.point.clone(),
+                    seen: seen(frame, labels),
+                },
+                scout: frame.scout.clone(),
+                looked_twice: frame.looked_twice.unwrap_or(true),
+                row: match frame.shape {
+                    Shape::Row {
+                        length_m,
+                        spacing_cm,
+                    } => Some(RowLaid {
+                        length_m,
+                        spacing_m: spacing_cm / 100.0,
+                    }),
+                    Shape::Grid { .. } | Shape::Quadrat { .. } => None,
+                },
+            });
+            continue;
+        }
+        let first = frames.iter().find(|first| {
+            first.repeats.is_empty() && first.point == frame.point && first.number == frame.repeats
+        });
+        let Some(first) = first else {
+            return Err(format!(
+                "point {}: a frame repeats frame {}, which is not in the file",
+                short(&frame.point),
+                short(&frame.repeats)
+            ));
+        };
+        double.push(DoubleRead {
+            spot: frame.point.clone(),
+            first_scout: first.scout.clone(),
+            second_scout: frame.scout.clone(),
+            first: seen(first, labels),
+            second: seen(frame, labels),
+        });
+    }
+    Ok((laid, double))
+}
+
+fn about<'l>(
+    key: &Key,
+    planted: &BTreeSet<String>,
+    labels: impl Iterator<Item = &'l Label>,
+) -> BTreeMap<Label, About> {
+    let sown = planted.iter().map(|id| Label::Taxon(id.clone()));
+    labels
+        .cloned()
+        .chain(sown)
+        .map(|label| {
+            let taxon = label.taxon().and_then(|id| key.taxon(id));
+            let role = match (&label, taxon.map(|taxon| taxon.role)) {
+                (Label::Taxon(id), _) if planted.contains(id) => Role::Planted,
+                (Label::Unknown(_), _) => Role::Unsettled,
+                (_, Some(KeyRole::Planted | KeyRole::Volunteer)) => Role::Volunteer,
+                _ => Role::Weed,
+            };
+            let group = taxon.map_or_else(String::new, |taxon| taxon.group.to_string());
+            (label, About { group, role })
+        })
+        .collect()
+}

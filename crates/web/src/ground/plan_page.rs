@@ -1,0 +1,269 @@
+//! One plan: picture, points in walking order, files for a hand-held receiver, a page to print.
+//!
+//! In: a plan. Out: a page; GPX 1.1; GeoJSON (RFC 7946). Not here: walking it (`count`).
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::{IntoResponse, Response};
+use standbook_fieldbook::Entry;
+use standbook_fieldbook::record::{Plan, PlanDesign, Planting};
+use standbook_plan::{Area, Sheet, SheetPoint, distance_m, to_geojson, to_gpx};
+
+use super::land::Land;
+use super::picture::View;
+use super::plan_form::{names, view_of};
+use crate::app::{App, Shared, run};
+use crate::failure::{Failure, record_id};
+use crate::here::Here;
+use crate::page::{Shell, Tab, html};
+use crate::words::{date_words, digits, percent};
+
+/// One point of the table.
+struct Line {
+    /// `1`, `S1`.
+    name: String,
+    /// Its plot; may be empty.
+    plot: String,
+    /// Latitude and longitude, six digits after the point.
+    at: String,
+    /// Distance from the one before; empty for the first and for spares.
+    from_last: String,
+}
+
+#[derive(Template)]
+#[template(path = "ground/plan.html")]
+struct PlanPage {
+    /// Frame around the page.
+    shell: Shell,
+    /// The plan.
+    plan: Entry<Plan>,
+    /// The planting it is for.
+    planting: Entry<Planting>,
+    /// The picture.
+    view: View,
+    /// How the points were chosen.
+    design: String,
+    /// Points in walking order.
+    walk: Vec<Line>,
+    /// Spares.
+    spares: Vec<Line>,
+    /// Length of the walk.
+    length: String,
+    /// The stopping rule; may be empty.
+    stopping: String,
+    /// Visits that can walk it: address and date.
+    visits: Vec<(String, String)>,
+}
+
+/// A plan and its planting.
+fn plan_of(app: &App, id: &str) -> Result<(Entry<Plan>, Entry<Planting>), Failure> {
+    let id = record_id(id, "plan")?;
+    let plan = app
+        .book
+        .plan(id)?
+        .ok_or(Failure::NotFound { what: "plan" })?;
+    let planting = app
+        .book
+        .planting(plan.body.planting)?
+        .ok_or(Failure::NotFound { what: "planting" })?;
+    Ok((plan, planting))
+}
+
+fn plot_name(
+    app: &App,
+    point: &standbook_fieldbook::record::PlannedPoint,
+) -> Result<String, Failure> {
+    let Some(plot) = point.plot else {
+        return Ok(String::new());
+    };
+    Ok(app
+        .book
+        .plot(plot)?
+        .map_or_else(String::new, |plot| plot.body.name))
+}
+
+fn design_words(plan: &Plan) -> String {
+    match plan.design {
+        PlanDesign::Balanced => "Spread evenly over the field by chance (Halton sequence from a random start): any run of numbers is spread, too.".to_owned(),
+        PlanDesign::Grid { spacing_m } => format!(
+            "On a square grid, {} m ({} ft) apart, from a random start; numbered by chance.",
+            digits(spacing_m),
+            digits(spacing_m / 0.3048)
+        ),
+        PlanDesign::Transects { apart_m, step_m, bearing_deg } => format!(
+            "On parallel lines, {} m ({} ft) apart, running {:.0} degrees from north, a point every {} m ({} ft), from a random start.",
+            digits(apart_m),
+            digits(apart_m / 0.3048),
+            bearing_deg,
+            digits(step_m),
+            digits(step_m / 0.3048)
+        ),
+    }
+}
+
+/// `GET /plan/{id}`.
+pub(super) async fn show(
+    State(app): State<Shared>,
+    here: Here,
+    Path(id): Path<String>,
+) -> Result<Response, Failure> {
+    run(app, move |app| {
+        let (plan, planting) = plan_of(app, &id)?;
+        let land = Land::read(app, planting.id)?;
+        let names = names(&plan.body);
+        let mut order: Vec<usize> = (0..plan.body.points.len())
+            .filter(|at| plan.body.points[*at].walk.is_some())
+            .collect();
+        order.sort_by_key(|at| plan.body.points[*at].walk);
+        let line = |at: usize, before: Option<usize>| -> Result<(Line, f64), Failure> {
+            let point = &plan.body.points[at];
+            let corner = [point.latitude, point.longitude];
+            let metres = before.map(|before| {
+                let other = &plan.body.points[before];
+                distance_m([other.latitude, other.longitude], corner)
+            });
+            Ok((
+                Line {
+                    name: names[at].clone(),
+                    plot: plot_name(app, point)?,
+                    at: format!("{:.6}, {:.6}", point.latitude, point.longitude),
+                    from_last: metres.map_or_else(String::new, |m| {
+                        format!("{m:.0} m ({:.0} ft)", m / 0.3048)
+                    }),
+                },
+                metres.unwrap_or(0.0),
+            ))
+        };
+        let (mut walk, mut length_m, mut before) = (Vec::new(), 0.0, None);
+        for at in order {
+            let (line, metres) = line(at, before)?;
+            walk.push(line);
+            length_m += metres;
+            before = Some(at);
+        }
+        let mut spares = Vec::new();
+        for at in (0..plan.body.points.len()).filter(|at| plan.body.points[*at].spare) {
+            spares.push(line(at, None)?.0);
+        }
+        let visits = app
+            .book
+            .visits(planting.id)?
+            .iter()
+            .rev()
+            .map(|visit| (format!("/visits/{}/walk", visit.id), date_words(&visit.body.on)))
+            .collect();
+        html(&PlanPage {
+            shell: Shell::new(app, &here, Tab::Plot, plan.body.name.clone()),
+            view: view_of(&land, &plan.body),
+            design: design_words(&plan.body),
+            walk,
+            spares,
+            length: format!("{} m ({} miles)", digits(length_m), digits(length_m / 1609.344)),
+            stopping: plan.body.stopping.map_or_else(String::new, |rule| format!(
+                "Stop early when the rule says so: above {}, or below {} of cells with a planted species; at most {} points. It is wrong at most {} of the time at either end, if cells of one frame are no more alike than assumed, and only for points taken in this order.",
+                percent(rule.low), percent(rule.high), rule.most_points, percent(rule.wrongly_enough.max(rule.wrongly_too_few))
+            )),
+            visits,
+            planting,
+            plan,
+        })
+    })
+    .await
+}
+
+/// All that a file holds.
+fn file(
+    app: &App,
+    id: &str,
+    write: impl Fn(&Sheet<'_>) -> String,
+    kind: &'static str,
+    ending: &str,
+) -> Result<Response, Failure> {
+    let (plan, planting) = plan_of(app, id)?;
+    let land = Land::read(app, planting.id)?;
+    let Some(field) = &land.field else {
+        return Err(Failure::BadRequest(
+            "The outline of the field is gone, so there is no file. Draw it again.".to_owned(),
+        ));
+    };
+    let points = plan
+        .body
+        .points
+        .iter()
+        .map(|point| {
+            Ok(SheetPoint {
+                corner: [point.latitude, point.longitude],
+                plot: Some(plot_name(app, point)?).filter(|name| !name.is_empty()),
+                spare: point.spare,
+                walk: point.walk,
+            })
+        })
+        .collect::<Result<Vec<_>, Failure>>()?;
+    let named = |lots: Vec<(String, Area)>| lots;
+    let sheet = Sheet {
+        name: &format!("{}: {}", planting.body.name, plan.body.name),
+        field: &field.area,
+        keep_out: &named(
+            land.keep_out
+                .iter()
+                .map(|lot| (lot.entry.body.name.clone(), lot.area.clone()))
+                .collect(),
+        ),
+        plots: &named(
+            land.plots
+                .iter()
+                .map(|(_, name, lot)| (name.clone(), lot.area.clone()))
+                .collect(),
+        ),
+        points: &points,
+    };
+    let name: String = planting
+        .body
+        .name
+        .chars()
+        .map(|c| {
+            if c.is_ascii_alphanumeric() {
+                c.to_ascii_lowercase()
+            } else {
+                '-'
+            }
+        })
+        .collect();
+    let headers = [
+        (CONTENT_TYPE, kind.to_owned()),
+        (
+            CONTENT_DISPOSITION,
+            format!("attachment; filename=\"{name}-points.{ending}\""),
+        ),
+    ];
+    Ok((headers, write(&sheet)).into_response())
+}
+
+/// `GET /plan/{id}/points.gpx`.
+pub(super) async fn gpx(
+    State(app): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Response, Failure> {
+    run(app, move |app| {
+        file(app, &id, |s| to_gpx(s), "application/gpx+xml", "gpx")
+    })
+    .await
+}
+
+/// `GET /plan/{id}/points.geojson`.
+pub(super) async fn geojson(
+    State(app): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Response, Failure> {
+    run(app, move |app| {
+        file(
+            app,
+            &id,
+            |s| to_geojson(s),
+            "application/geo+json",
+            "geojson",
+        )
+    })
+    .await
+}

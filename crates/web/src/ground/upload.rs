@@ -1,0 +1,86 @@
+//! An outline from a file: GeoJSON, KML or GPX, found out from its content.
+//!
+//! In: a form with a file. Out: an outline in the book, or the page with what is wrong.
+//! Not here: reading the formats (crate `plan`).
+
+use axum::extract::multipart::{Multipart, MultipartRejection};
+use axum::extract::{Path, State};
+use axum::response::Response;
+use standbook_plan::{MOST_BYTES, read};
+
+use super::outline::{keep, page, planting_of};
+use crate::app::{Shared, run};
+use crate::failure::Failure;
+use crate::form::Form;
+use crate::here::Here;
+use crate::plot::filled::Filled;
+
+/// Largest upload read at all, bytes: above what crate `plan` takes, so that a file that is
+/// somewhat too large is refused with words.
+pub(super) const LARGEST_BYTES: usize = 16 * 1024 * 1024;
+
+/// `POST /planting/{id}/outline/file`.
+pub(super) async fn save(
+    State(app): State<Shared>,
+    here: Here,
+    Path(id): Path<String>,
+    multipart: Result<Multipart, MultipartRejection>,
+) -> Result<Response, Failure> {
+    let broken = || {
+        Failure::BadRequest(format!(
+            "The upload broke off or is larger than {} million bytes. Nothing was saved. Save the field alone, without pictures, and send that.",
+            LARGEST_BYTES / 1_000_000
+        ))
+    };
+    let mut multipart = multipart.map_err(|_| broken())?;
+    let (mut form, mut bytes, mut file) = (Form::default(), Vec::new(), String::new());
+    while let Some(field) = multipart.next_field().await.map_err(|_| broken())? {
+        let name = field.name().unwrap_or_default().to_owned();
+        let file_name = field.file_name().unwrap_or_default().to_owned();
+        let content = field.bytes().await.map_err(|_| broken())?;
+        if name == "file" {
+            file = file_name;
+            bytes = content.to_vec();
+        } else {
+            let text = String::from_utf8(content.to_vec()).map_err(|_| {
+                Failure::BadRequest("A field holds bytes that are not text (UTF-8). Nothing was saved; go back and type it again.".to_owned())
+            })?;
+            form.0.push((name, text));
+        }
+    }
+    run(app, move |app| {
+        let planting = planting_of(app, &id)?;
+        let mut filled = Filled::sent(form);
+        if bytes.len() > MOST_BYTES || bytes.is_empty() {
+            let message = match bytes.is_empty() {
+                true => "No file was chosen, or it is empty. Choose a GeoJSON, KML or GPX file.".to_owned(),
+                false => format!("The file has more than {} million bytes. Save the field alone, without pictures.", MOST_BYTES / 1_000_000),
+            };
+            filled.troubles.add("file", message);
+            return page(app, &here, planting, filled);
+        }
+        let shapes = match read(&bytes) {
+            Ok(shapes) => shapes,
+            Err(error) => {
+                filled.troubles.add("file", format!("{file}: {error}."));
+                return page(app, &here, planting, filled);
+            }
+        };
+        let mut polygons = shapes.polygons();
+        if polygons.is_empty() {
+            polygons = shapes.shapes.iter().flat_map(|shape| shape.closed()).collect();
+        }
+        if polygons.is_empty() {
+            filled.troubles.add("file", format!("{file} holds points or lines only, and no outline that closes. Save the field as a polygon, or walk its edge back to the start."));
+            return page(app, &here, planting, filled);
+        }
+        let notes: String = shapes.notes.join(" ");
+        let origin: String = format!("{file} ({}). {notes}", shapes.format)
+            .trim_end_matches(". ")
+            .chars()
+            .take(300)
+            .collect();
+        keep(app, &here, planting, filled, polygons, origin)
+    })
+    .await
+}
