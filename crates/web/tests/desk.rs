@@ -278,7 +278,7 @@ async fn settling_an_unknown_says_how_the_stand_changed() {
         .holds("What settling it changed");
     // The numbers are those of `stand.rs`.
     page.holds("between 30 % of cells if none of the unknowns is planted and 31 % if all are");
-    page.holds("31 % of cells (95 % interval 8 to 53 %)");
+    page.holds("31 % of cells (95 % interval 10 to 59 %)");
     // The determination made for it is settled too.
     let page = sample.get(&format!("/determinations/{walk}")).await;
     page.holds("<h1>indiangrass")

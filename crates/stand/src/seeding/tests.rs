@@ -97,8 +97,8 @@ fn the_wrong_published_example_is_not_given_back() {
     prints(pls_from_bulk(50.0, 0.9183).unwrap(), 1, "45.9");
 }
 
-/// Three published rates in seeds per ft2, from NRCS-type arithmetic at 370,000 seeds per lb
-/// (worked out from agproud.com, switchgrass: 6 to 7 lb): 51 to 59.
+/// agproud.com, Establishing and managing switchgrass: 6 to 7 lb PLS per acre, about 370,000
+/// seeds per lb. Worked out by hand: 51 to 59 seeds per ft2.
 #[test]
 fn switchgrass_rates_as_seeds() {
     prints(seeds_per_ft2(6.0, 370_000.0).unwrap(), 0, "51");

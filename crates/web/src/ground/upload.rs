@@ -6,7 +6,7 @@
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
 use axum::response::Response;
-use standbook_plan::{MOST_BYTES, read};
+use standbook_plan::{MOST_BYTES, Polygon, read};
 
 use super::outline::{keep, page, planting_of};
 use crate::app::{Shared, run};
@@ -66,14 +66,29 @@ pub(super) async fn save(
                 return page(app, &here, planting, filled);
             }
         };
-        let mut polygons = shapes.polygons();
-        if polygons.is_empty() {
-            polygons = shapes.shapes.iter().flat_map(|shape| shape.closed()).collect();
-        }
-        if polygons.is_empty() {
+        let closed: Vec<(&str, Vec<Polygon>)> = shapes
+            .shapes
+            .iter()
+            .map(|shape| (shape.name.as_str(), shape.closed()))
+            .filter(|(_, polygons)| !polygons.is_empty())
+            .collect();
+        if closed.is_empty() {
             filled.troubles.add("file", format!("{file} holds points or lines only, and no outline that closes. Save the field as a polygon, or walk its edge back to the start."));
             return page(app, &here, planting, filled);
         }
+        let wanted = filled.get("shape").to_lowercase();
+        let chosen: Vec<&(&str, Vec<Polygon>)> = closed
+            .iter()
+            .filter(|(name, _)| wanted.is_empty() || name.trim().to_lowercase() == wanted)
+            .collect();
+        // Several outlines with names are several things: taking all of them for one would be a guess.
+        let named = chosen.iter().filter(|(name, _)| !name.trim().is_empty()).count();
+        if chosen.is_empty() || (wanted.is_empty() && chosen.len() > 1 && named > 0) {
+            let names: Vec<&str> = closed.iter().map(|(name, _)| name.trim()).filter(|n| !n.is_empty()).collect();
+            filled.troubles.add("shape", format!("{file} holds several outlines: {}. Write the name of the one to take, and choose the file again.", names.join(", ")));
+            return page(app, &here, planting, filled);
+        }
+        let polygons: Vec<Polygon> = chosen.into_iter().flat_map(|(_, polygons)| polygons.clone()).collect();
         let notes: String = shapes.notes.join(" ");
         let origin: String = format!("{file} ({}). {notes}", shapes.format)
             .trim_end_matches(". ")

@@ -22,6 +22,7 @@ pub(crate) mod resolve;
 pub(crate) mod sentence;
 mod show;
 mod spots;
+mod standards;
 mod whiskers;
 mod worked;
 
@@ -29,6 +30,11 @@ mod worked;
 pub fn routes() -> Router<Shared> {
     Router::new()
         .route("/stand", get(choose::choose))
+        .route(
+            "/stand/standards",
+            get(standards::show).post(standards::save),
+        )
+        .route("/stand/standards/{id}", get(standards::correct))
         .route("/stand/{planting}", get(show::show))
         .route("/stand/{planting}/worked", get(worked::worked))
 }

@@ -12,6 +12,7 @@ use axum::http::{Request, StatusCode};
 use standbook_fieldbook::record::*;
 use standbook_fieldbook::{Book, RecordId};
 use standbook_identify::{Planted, Table, assess, parse};
+use standbook_key::standards::{self, StandardFiles, Standards};
 use standbook_key::{Key, KeyFiles};
 use standbook_web::{App, router};
 use tower::ServiceExt;
@@ -247,7 +248,7 @@ impl Sample {
             description: "hairy, flat base".into(),
             first_seen: points[0].id,
         });
-        let app = Arc::new(App::new(book, key(), false));
+        let app = Arc::new(App::new(book, key(), false).judging_by(standards()));
         let sample = Sample {
             folder,
             site: site.id,
@@ -350,6 +351,21 @@ impl Sample {
     }
 
     /// Sends a picture as a browser does.
+    /// A form written as it travels: `a=1&b=2`.
+    pub async fn post_text(&self, address: &str, form: &str) -> Answer {
+        let kind = "application/x-www-form-urlencoded";
+        self.post_as(address, kind, form.as_bytes().to_vec()).await
+    }
+
+    pub async fn post_as(&self, address: &str, kind: &str, body: Vec<u8>) -> Answer {
+        let request = Request::post(address)
+            .header("host", "127.0.0.1:8420")
+            .header("content-type", kind)
+            .body(HttpBody::from(body))
+            .unwrap();
+        self.ask(request).await
+    }
+
     pub async fn send_photo(&self, address: &str, fields: &[(&str, &str)], photo: &[u8]) -> Answer {
         let mut body = Vec::new();
         for (name, value) in fields {
@@ -374,4 +390,11 @@ pub fn hidden(page: &str, name: &str) -> String {
     let start = format!("name=\"{name}\" value=\"");
     let from = page.find(&start).unwrap() + start.len();
     page[from..].split('"').next().unwrap().to_owned()
+}
+
+/// The standards that come with the program.
+pub fn standards() -> Standards {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../keys/standards");
+    let files = StandardFiles::read_folder(&folder).unwrap();
+    standards::load(&[files], None).standards.unwrap()
 }
