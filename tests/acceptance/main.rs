@@ -18,3 +18,4 @@ mod killed;
 mod opening;
 mod read_only;
 mod season;
+mod stand;

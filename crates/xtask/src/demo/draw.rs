@@ -2,8 +2,7 @@
 
 use fastrand::Rng;
 use standbook_fieldbook::record::{
-    Body, Counted, Determination, Frame, FrameShape, MixItem, Opinion, Planting, Plot, Point,
-    Position, Purpose, SeedingMethod, Site, Tally, Unknown, Visit,
+    Body, Counted, Determination, Frame, FrameShape, Opinion, Point, Position, Tally, Unknown,
 };
 use standbook_fieldbook::{Record, RecordId};
 use standbook_identify::evidence::Reading;
@@ -12,9 +11,8 @@ use standbook_key::{LeafStage, TaxonId};
 use standbook_web::evidence::record_of;
 use uuid::Builder;
 
-use super::scenario::{
-    MIX, OFFICE, OFFICE_MS, PLOTS, PlotPlan, REVIEW_MS, REVIEWER, SCOUTS, SEED, VISIT_STARTS_MS,
-};
+use super::office::{Stop, WET};
+use super::scenario::{MIX, OFFICE_MS, PLOTS, PlotPlan, REVIEW_MS, REVIEWER, SCOUTS, SEED};
 
 /// Cells of the frame.
 const CELLS: u32 = 25;
@@ -32,41 +30,71 @@ pub fn records(table: &Table) -> Vec<Record> {
         rng: Rng::with_seed(SEED),
         now_ms: OFFICE_MS,
         records: Vec::new(),
-        mix: MIX.iter().map(|(taxon, _)| TaxonId::new(*taxon)).collect(),
+        mix: MIX.iter().map(|(taxon, ..)| TaxonId::new(*taxon)).collect(),
     };
     draw.all();
     draw.records
 }
 
-struct Draw<'a> {
+/// Draws records one after the other.
+pub(super) struct Draw<'a> {
     table: &'a Table,
-    rng: Rng,
-    now_ms: u64,
+    pub(super) rng: Rng,
+    pub(super) now_ms: u64,
     records: Vec<Record>,
     mix: Vec<TaxonId>,
 }
 
-/// What the visit's records refer to.
-struct Scene {
+/// A frame that was read, for whoever reads it again.
+#[derive(Clone)]
+pub(super) struct WasRead {
+    /// The record.
+    id: RecordId,
+    /// What it said.
+    frame: Frame,
+}
+
+/// Where a scout stands.
+struct Here {
+    plot: RecordId,
     visit: RecordId,
-    plots: Vec<RecordId>,
+    /// 1 or 2.
+    label: u32,
+    stop: Stop,
 }
 
 impl Draw<'_> {
     fn all(&mut self) {
-        let scene = self.office();
+        let office = self.office();
+        self.first_look(&office);
+        let plan = self.plan(&office);
+        let visit = self.visit(office.planting);
         let mut walked = Vec::new();
         let mut unknowns = Vec::new();
-        for (plan, plot) in PLOTS.iter().zip(&scene.plots) {
+        let mut frames = Vec::new();
+        for (at, plot) in PLOTS.iter().enumerate() {
             for label in 1..=2 {
-                self.point(plan, *plot, scene.visit, label, &mut walked, &mut unknowns);
+                let stop = plan.stop(at, label);
+                if at == WET {
+                    self.not_reached(&plan, office.plots[at], visit, label);
+                }
+                let here = Here {
+                    plot: office.plots[at],
+                    visit,
+                    label,
+                    stop,
+                };
+                frames.push(self.point(plot, here, &mut walked, &mut unknowns));
             }
+        }
+        for at in [1, 6, 11] {
+            self.again(&frames[at]);
         }
         self.review(&walked, &unknowns);
     }
 
     /// Keeps a body under a new id and lets some seconds pass.
-    fn keep(&mut self, author: &str, body: Body) -> RecordId {
+    pub(super) fn keep(&mut self, author: &str, body: Body) -> RecordId {
         let wait = self.rng.u64(2_000..9_000);
         self.now_ms += wait;
         let mut random = [0; 10];
@@ -86,88 +114,27 @@ impl Draw<'_> {
         id
     }
 
-    /// The evening before: site, planting, plots; then the visit begins.
-    fn office(&mut self) -> Scene {
-        let site = self.keep(
-            OFFICE,
-            Body::Site(Site {
-                name: "Sallow Creek".to_owned(),
-                locality: "Hollis County (invented)".to_owned(),
-                permission: "Owner agreed by telephone; park at the gate, leave it as found."
-                    .to_owned(),
-                owner: String::new(),
-                county: String::new(),
-                state: String::new(),
-            }),
-        );
-        let planting = self.keep(
-            OFFICE,
-            Body::Planting(Planting {
-                site,
-                name: "Creek field".to_owned(),
-                purpose: Purpose::Conservation,
-                seeded_on: "2026-05-12".to_owned(),
-                method: SeedingMethod::Drilled {
-                    row_spacing_cm: 19.05,
-                },
-                mix: MIX
-                    .iter()
-                    .map(|(taxon, rate)| MixItem {
-                        taxon: (*taxon).to_owned(),
-                        pls_lb_per_acre: Some(*rate),
-                        planned_pls_lb_per_acre: None,
-                    })
-                    .collect(),
-                farm_number: String::new(),
-                tract_number: String::new(),
-                field_number: String::new(),
-                stated_area_m2: None,
-                irrigated: None,
-                note: String::new(),
-            }),
-        );
-        let plots = PLOTS
-            .iter()
-            .map(|plan| {
-                self.keep(
-                    OFFICE,
-                    Body::Plot(Plot {
-                        planting,
-                        name: plan.name.to_owned(),
-                        note: plan.note.to_owned(),
-                    }),
-                )
-            })
-            .collect();
-        self.now_ms = VISIT_STARTS_MS;
-        let visit = self.keep(
-            SCOUTS[0],
-            Body::Visit(Visit {
-                planting,
-                on: "2026-07-14".to_owned(),
-                scouts: SCOUTS.iter().map(|s| (*s).to_owned()).collect(),
-                note: "Clear, 29 C by noon. Mown to 20 cm three weeks ago.".to_owned(),
-            }),
-        );
-        Scene { visit, plots }
-    }
-
     /// One point: a few plants walked, the frame read and flipped once.
     fn point(
         &mut self,
         plan: &PlotPlan,
-        plot: RecordId,
-        visit: RecordId,
-        label: u32,
+        here: Here,
         walked: &mut Vec<(RecordId, String)>,
         unknowns: &mut Vec<(RecordId, String)>,
-    ) {
+    ) -> WasRead {
+        let Here {
+            plot,
+            visit,
+            label,
+            stop,
+        } = here;
         let scout = SCOUTS[usize::from(self.rng.bool())];
-        let step = f64::from(u32::try_from(self.records.len()).unwrap_or(0));
+        // A phone's fix is some metres off.
+        let mut off = || (self.rng.f64() - 0.5) * 0.000_06;
         let position = Position {
-            latitude: round(40.2 + 0.000_02 * step, 5),
-            longitude: round(-96.5 + 0.000_03 * step, 5),
-            uncertainty_m: Some(6.0),
+            latitude: round(stop.at[0] + off(), 6),
+            longitude: round(stop.at[1] + off(), 6),
+            uncertainty_m: Some(4.0),
         };
         let point = self.keep(
             scout,
@@ -176,7 +143,7 @@ impl Draw<'_> {
                 visit,
                 label: label.to_string(),
                 position: Some(position),
-                planned: None,
+                planned: Some(stop.planned),
                 unreachable: String::new(),
             }),
         );
@@ -220,9 +187,9 @@ impl Draw<'_> {
         }
         // Spots differ: some richer, some poorer than the plot's mean, as drills and rain leave it.
         let richness = 0.3 + 1.4 * self.rng.f64();
-        for number in 1..=2 {
-            self.frame(scout, point, plan, richness, number, unknown);
-        }
+        let first = self.frame(scout, point, plan, richness, 1, unknown);
+        self.frame(scout, point, plan, richness, 2, unknown);
+        first
     }
 
     fn pick<'p>(&mut self, grows: &'p [(&'p str, f64)]) -> &'p str {
@@ -239,7 +206,7 @@ impl Draw<'_> {
 
     /// One frame: a cell is occupied by a taxon with the chance that at least one of a random
     /// number of plants stands in it.
-    fn frame(
+    pub(super) fn frame(
         &mut self,
         scout: &str,
         point: RecordId,
@@ -247,7 +214,7 @@ impl Draw<'_> {
         richness: f64,
         number: u32,
         unknown: Option<RecordId>,
-    ) {
+    ) -> WasRead {
         let mut tallies = Vec::new();
         for cell in 1..=CELLS {
             for (taxon, mean) in plan.grows {
@@ -268,21 +235,49 @@ impl Draw<'_> {
             }
         }
         let looked_twice = self.rng.f64() < 0.8;
-        self.keep(
-            scout,
-            Body::Frame(Frame {
-                point,
-                number,
-                scout: scout.to_owned(),
-                shape: FrameShape::Grid {
-                    cells: CELLS,
-                    cell_side_cm: 15.0,
-                },
-                tallies,
-                looked_twice,
-                repeats: None,
-            }),
-        );
+        let frame = Frame {
+            point,
+            number,
+            scout: scout.to_owned(),
+            shape: FrameShape::Grid {
+                cells: CELLS,
+                cell_side_cm: 15.0,
+            },
+            tallies,
+            looked_twice,
+            repeats: None,
+        };
+        let id = self.keep(scout, Body::Frame(frame.clone()));
+        WasRead { id, frame }
+    }
+
+    /// A frame read again by the other scout, who had not seen the first reading: she overlooks
+    /// some seedlings and finds some that were overlooked.
+    fn again(&mut self, first: &WasRead) {
+        let other = SCOUTS[usize::from(first.frame.scout == SCOUTS[0])];
+        let mut tallies = Vec::new();
+        for tally in &first.frame.tallies {
+            let chance = self.rng.f64();
+            if chance < 0.85 {
+                tallies.push(tally.clone());
+            } else if chance < 0.93 {
+                let cell = self.rng.u32(1..=CELLS);
+                let moved = Tally {
+                    cell: Some(cell),
+                    ..tally.clone()
+                };
+                if !first.frame.tallies.contains(&moved) && !tallies.contains(&moved) {
+                    tallies.push(moved);
+                }
+            }
+        }
+        let frame = Frame {
+            scout: other.to_owned(),
+            tallies,
+            repeats: Some(first.id),
+            ..first.frame.clone()
+        };
+        self.keep(other, Body::Frame(frame));
     }
 
     /// One plant of a taxon, walked by *Look next at*: what the scout reports is drawn from the
@@ -380,7 +375,7 @@ impl Draw<'_> {
     /// unknown.
     fn review(&mut self, walked: &[(RecordId, String)], unknowns: &[(RecordId, String)]) {
         self.now_ms = REVIEW_MS;
-        for (id, truth) in walked.iter().step_by(11) {
+        for (id, truth) in walked.iter().step_by(2) {
             self.opinion(REVIEWER, *id, truth, "Looked at the dug plant again.");
         }
         if let Some((id, _)) = walked.get(3) {
@@ -421,7 +416,7 @@ impl Draw<'_> {
     }
 }
 
-fn round(value: f64, places: i32) -> f64 {
+pub(super) fn round(value: f64, places: i32) -> f64 {
     let scale = 10_f64.powi(places);
     (value * scale).round() / scale
 }

@@ -1,4 +1,4 @@
-//! The demo: an invented first-summer visit to an invented planting, drawn from the key itself.
+//! The demo: an invented first summer of an invented planting, drawn from the key itself.
 //!
 //! In: the key in `keys/`, the scenario in `scenario`, a fixed seed. Out: `demo-data/demo.jsonl`,
 //! one record a line. The plants' traits are drawn from the compiled table (what a scout would
@@ -7,6 +7,7 @@
 //! what this program makes today.
 
 mod draw;
+mod office;
 mod scenario;
 
 use std::path::{Path, PathBuf};
