@@ -19,3 +19,5 @@ mod opening;
 mod read_only;
 mod season;
 mod stand;
+mod stand_faults;
+mod stand;

@@ -7,28 +7,32 @@
 //! Not here: reading a book (the pages do).
 
 mod frames;
+mod names;
+mod row;
 mod say;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::io::Read as _;
+use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 use jiff::{ToSpan, ZonedDateTime};
 use serde_json::{Value, json};
-use standbook_judge::{
-    About, Case, DoubleRead, Judgement, Label, Laid, Role, RowLaid, Sown, judge,
-};
-use standbook_key::fault::{short, suggest};
+use standbook_judge::{Case, DoubleRead, Judgement, Label, Laid, RowLaid, Sown, judge};
+use standbook_key::Key;
+use standbook_key::fault::short;
 use standbook_key::standards::{PlantsCounted, Purpose};
-use standbook_key::{Key, Role as KeyRole};
 use standbook_stand::confidence::Confidence;
 use standbook_stand::convert::Grid;
 use standbook_stand::summary::{Reading, Seen};
 
 use crate::embedded;
 use crate::trouble::Trouble;
-use frames::{Frame, Shape, Usual};
+use frames::{Fault, Frame, Read, Shape, Usual};
+use names::{about, labels, planted};
+
+/// Faults told at once.
+const MOST_FAULTS: usize = 50;
 
 /// What the command line says.
 #[derive(Debug, clap::Args)]
@@ -48,7 +52,7 @@ pub struct Options {
     /// Day of the visit
     #[arg(long, requires = "seeded")]
     visited: Option<String>,
-    /// State of the field, two letters, for thresholds that hold there only
+    /// State of the field, such as NE or Nebraska, for thresholds that hold there only
     #[arg(long, default_value = "")]
     state: String,
     /// The planting is watered
@@ -104,23 +108,8 @@ pub fn stand(options: &Options) -> Result<(), Trouble> {
     let usual = usual(options)?;
     let planted = planted(&key, &options.planted)?;
     let (name, bytes) = bytes(&options.frames)?;
-    let read = frames::read(&bytes, usual).and_then(|read| {
-        let labels = labels(&key, &read.taxa)?;
-        Ok((read, labels))
-    });
-    let (read, labels) = match read {
-        Ok(read) => read,
-        Err(faults) => {
-            for fault in &faults {
-                eprintln!("{name}:{fault}");
-            }
-            eprintln!("\n{} fault(s) in {name}; nothing was judged", faults.len());
-            return Err(Trouble::Printed);
-        }
-    };
-    let (readings, double_reads) = readings(&read.frames, &labels).map_err(|fault| {
-        Trouble::yours(format!("{name}: {fault}"), "mend the file and try again")
-    })?;
+    let (read, labels, (readings, double_reads)) =
+        taken(&key, &bytes, usual).map_err(|faults| told(&name, &faults))?;
     let about = about(&key, &planted, labels.values());
     let case = Case {
         today,
@@ -158,14 +147,67 @@ pub fn stand(options: &Options) -> Result<(), Trouble> {
         has_planted: !planted.is_empty(),
         ignored: &read.ignored,
     };
-    if options.json {
-        let text = serde_json::to_string_pretty(&said.json())
-            .map_err(|e| Trouble::yours(format!("the result can't be written: {e}"), ""))?;
-        println!("{text}");
-    } else {
-        print!("{}", say::plain(&said));
+    let text = match options.json {
+        true => serde_json::to_string_pretty(&said.json())
+            .map_err(|e| Trouble::yours(format!("the result can't be written: {e}"), ""))?,
+        false => say::plain(&said).trim_end().to_owned(),
+    };
+    print(&text)
+}
+
+/// Prints the result. A reader that has seen enough, as `head`, is no trouble.
+fn print(text: &str) -> Result<(), Trouble> {
+    let mut out = std::io::stdout().lock();
+    match writeln!(out, "{text}").and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Trouble::yours(
+            format!("the result can't be written: {error}"),
+            "make room, or write to another place",
+        )),
+        _ => Ok(()),
     }
-    Ok(())
+}
+
+/// Tells faults on standard error, which may be closed; nothing else can be done then.
+fn told(name: &str, faults: &[Fault]) -> Trouble {
+    let mut text = String::new();
+    for (line, fault) in faults.iter().take(MOST_FAULTS) {
+        text += &format!("{name}:{line}: {fault}\n");
+    }
+    if faults.len() > MOST_FAULTS {
+        text += &format!("these are the first {MOST_FAULTS}\n");
+    }
+    text += &format!(
+        "\n{} fault(s) in {name}; nothing was judged\n",
+        faults.len()
+    );
+    let _ = std::io::stderr().write_all(text.as_bytes());
+    Trouble::Printed
+}
+
+/// Readings of the ground, and frames read twice.
+type Readings = (Vec<Laid>, Vec<DoubleRead>);
+
+/// The file, with what its names mean; or every fault, in the order of lines.
+fn taken(
+    key: &Key,
+    bytes: &[u8],
+    usual: Usual,
+) -> Result<(Read, BTreeMap<String, Label>, Readings), Vec<Fault>> {
+    let mut read = frames::read(bytes, usual)?;
+    let mut faults = std::mem::take(&mut read.faults);
+    let labels = labels(key, &read).unwrap_or_else(|unknown| {
+        faults.extend(unknown);
+        BTreeMap::new()
+    });
+    // A frame that is missing because of a faulty line would be told as a second fault.
+    if faults.is_empty() {
+        match readings(&read, &labels) {
+            Ok(readings) => return Ok((read, labels, readings)),
+            Err(none) => faults.extend(none),
+        }
+    }
+    faults.sort_by_key(|(line, _)| *line);
+    Err(faults)
 }
 
 /// What there is to print.
@@ -252,13 +294,12 @@ fn usual(options: &Options) -> Result<Usual, Trouble> {
             "give 1 to 10000",
         ));
     }
-    let row_m = above("--row-m", options.row_m, 1000.0)?;
-    let spacing = above("--row-spacing-cm", options.row_spacing_cm, 500.0)?;
     Ok(Usual {
         cells: options.cells,
         cell_side_cm: options.cell_side_cm,
         area_m2: above("--quadrat-m2", options.quadrat_m2, 10_000.0)?,
-        row: row_m.zip(spacing),
+        row_m: above("--row-m", options.row_m, 1000.0)?,
+        row_spacing_cm: above("--row-spacing-cm", options.row_spacing_cm, 500.0)?,
     })
 }
 
@@ -277,91 +318,6 @@ fn bytes(path: &Path) -> Result<(String, Vec<u8>), Trouble> {
         )
     })?;
     Ok((path.display().to_string(), bytes))
-}
-
-/// The id of a taxon written as id, common or scientific name, whatever the case of letters.
-fn taxon_id(key: &Key, written: &str) -> Option<String> {
-    let wanted = written.to_lowercase();
-    key.taxa
-        .iter()
-        .find(|taxon| {
-            taxon.id.as_str() == wanted
-                || taxon.common_name.to_lowercase() == wanted
-                || taxon.scientific_name.to_lowercase() == wanted
-        })
-        .map(|taxon| taxon.id.to_string())
-}
-
-fn meant(key: &Key, written: &str) -> String {
-    let names: Vec<&str> = key
-        .taxa
-        .iter()
-        .flat_map(|taxon| {
-            [
-                taxon.id.as_str(),
-                taxon.common_name.as_str(),
-                taxon.scientific_name.as_str(),
-            ]
-        })
-        .collect();
-    suggest(
-        written,
-        names.iter().copied(),
-        "use a name of the key, `unknown ...` for a plant without a name, or `not_in_key`",
-    )
-}
-
-fn planted(key: &Key, written: &[String]) -> Result<BTreeSet<String>, Trouble> {
-    let names = written
-        .iter()
-        .map(|name| name.trim())
-        .filter(|n| !n.is_empty());
-    names
-        .map(|name| {
-            taxon_id(key, name).ok_or_else(|| {
-                wrong_option(
-                    format!("--planted: the key has no taxon `{}`", short(name)),
-                    &meant(key, name),
-                )
-            })
-        })
-        .collect()
-}
-
-/// What every taxon of the file is.
-fn labels(
-    key: &Key,
-    taxa: &BTreeMap<String, usize>,
-) -> Result<BTreeMap<String, Label>, Vec<String>> {
-    let mut labels = BTreeMap::new();
-    let mut faults: Vec<(usize, String)> = Vec::new();
-    for (written, line) in taxa {
-        let label = match written.to_lowercase().as_str() {
-            standbook_identify::NOT_IN_KEY | "not in this key" => Label::NotInKey,
-            other if other == "unknown" || other.starts_with("unknown ") => {
-                Label::Unknown(written.clone())
-            }
-            _ => match taxon_id(key, written) {
-                Some(id) => Label::Taxon(id),
-                None => {
-                    let fault = format!(
-                        "{line}: taxon: the key has no `{}`; {}",
-                        short(written),
-                        meant(key, written)
-                    );
-                    faults.push((*line, fault));
-                    continue;
-                }
-            },
-        };
-        labels.insert(written.clone(), label);
-    }
-    faults.sort_unstable();
-    if faults.is_empty() {
-        Ok(labels)
-    } else {
-        Err(faults.into_iter().map(|(_, fault)| fault).collect())
-    }
 }
 
 fn seen(frame: &Frame, labels: &BTreeMap<String, Label>) -> Seen<Label> {
@@ -407,13 +363,17 @@ fn seen(frame: &Frame, labels: &BTreeMap<String, Label>) -> Seen<Label> {
 }
 
 /// Readings, and frames read twice: a second reading is no further ground.
-fn readings(
-    frames: &[Frame],
-    labels: &BTreeMap<String, Label>,
-) -> Result<(Vec<Laid>, Vec<DoubleRead>), String> {
+fn readings(read: &Read, labels: &BTreeMap<String, Label>) -> Result<Readings, Vec<Fault>> {
     let mut laid = Vec::new();
     let mut double = Vec::new();
-    for frame in frames {
+    let mut faults = Vec::new();
+    let firsts: BTreeMap<(&str, &str), &Frame> = read
+        .frames
+        .iter()
+        .filter(|frame| frame.repeats.is_empty())
+        .map(|frame| ((frame.point.as_str(), frame.number.as_str()), frame))
+        .collect();
+    for frame in &read.frames {
         if frame.repeats.is_empty() {
             laid.push(Laid {
                 reading: Reading {
@@ -435,15 +395,15 @@ fn readings(
             });
             continue;
         }
-        let first = frames.iter().find(|first| {
-            first.repeats.is_empty() && first.point == frame.point && first.number == frame.repeats
-        });
-        let Some(first) = first else {
-            return Err(format!(
-                "point {}: a frame repeats frame {}, which is not in the file",
+        let Some(first) = firsts.get(&(frame.point.as_str(), frame.repeats.as_str())) else {
+            let fault = format!(
+                "{}: point {} has no frame {} to repeat; name one that is in the file and repeats none itself",
+                read.place("repeats"),
                 short(&frame.point),
                 short(&frame.repeats)
-            ));
+            );
+            faults.push((frame.line, fault));
+            continue;
         };
         double.push(DoubleRead {
             spot: frame.point.clone(),
@@ -453,28 +413,8 @@ fn readings(
             second: seen(frame, labels),
         });
     }
-    Ok((laid, double))
-}
-
-fn about<'l>(
-    key: &Key,
-    planted: &BTreeSet<String>,
-    labels: impl Iterator<Item = &'l Label>,
-) -> BTreeMap<Label, About> {
-    let sown = planted.iter().map(|id| Label::Taxon(id.clone()));
-    labels
-        .cloned()
-        .chain(sown)
-        .map(|label| {
-            let taxon = label.taxon().and_then(|id| key.taxon(id));
-            let role = match (&label, taxon.map(|taxon| taxon.role)) {
-                (Label::Taxon(id), _) if planted.contains(id) => Role::Planted,
-                (Label::Unknown(_), _) => Role::Unsettled,
-                (_, Some(KeyRole::Planted | KeyRole::Volunteer)) => Role::Volunteer,
-                _ => Role::Weed,
-            };
-            let group = taxon.map_or_else(String::new, |taxon| taxon.group.to_string());
-            (label, About { group, role })
-        })
-        .collect()
+    match faults.is_empty() {
+        true => Ok((laid, double)),
+        false => Err(faults),
+    }
 }

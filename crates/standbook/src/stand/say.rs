@@ -22,18 +22,51 @@ use super::Said;
 const M2_PER_FT2: f64 = 0.092_903_04;
 /// Columns of a terminal.
 const WIDTH: usize = 100;
+/// Columns for the name of a taxon.
+const NAMES: usize = 40;
 
 /// Everything.
 pub(super) fn plain(said: &Said<'_>) -> String {
     let mut out = String::new();
-    verdict(&mut out, said);
+    let mut cited = Cited::default();
+    verdict(&mut out, said, &mut cited);
     numbers(&mut out, said);
-    thresholds(&mut out, said);
+    thresholds(&mut out, said, &mut cited);
     weeds(&mut out, said);
-    next(&mut out, said);
+    next(&mut out, said, &mut cited);
     notes(&mut out, said);
-    methods(&mut out, said);
+    methods(&mut out, said, &mut cited);
+    cited.print(&mut out);
     out
+}
+
+/// Sources by number: in full at the end, for one may stand behind many lines.
+#[derive(Default)]
+struct Cited(Vec<String>);
+
+impl Cited {
+    /// ` [3]`; nothing where there is no source.
+    fn mark(&mut self, citation: Option<&str>) -> String {
+        let Some(citation) = citation else {
+            return String::new();
+        };
+        let at = self.0.iter().position(|known| known == citation);
+        let at = at.unwrap_or_else(|| {
+            self.0.push(citation.to_owned());
+            self.0.len() - 1
+        });
+        format!(" [{}]", at + 1)
+    }
+
+    fn print(&self, out: &mut String) {
+        if self.0.is_empty() {
+            return;
+        }
+        head(out, "Sources");
+        for (at, citation) in self.0.iter().enumerate() {
+            wrapped(out, "  ", "      ", &format!("[{}] {citation}", at + 1));
+        }
+    }
 }
 
 /// Lines of at most [`WIDTH`] columns, the later ones set in.
@@ -79,11 +112,12 @@ fn digits(value: f64) -> String {
         v if v >= 100.0 => format!("{value:.0}"),
         v if v >= 10.0 => format!("{value:.1}"),
         v if v >= 1.0 => format!("{value:.2}"),
+        v if v < 0.0005 => "0".to_owned(),
         _ => format!("{value:.3}"),
     }
 }
 
-fn verdict(out: &mut String, said: &Said<'_>) {
+fn verdict(out: &mut String, said: &Said<'_>, cited: &mut Cited) {
     let judgement = said.judgement;
     if !said.has_planted {
         wrapped(
@@ -99,7 +133,7 @@ fn verdict(out: &mut String, said: &Said<'_>) {
             out,
             "",
             "",
-            "No verdict: whether it is fair to judge hangs on the day; give --seeded and --visited.",
+            "No verdict: it takes --seeded and --visited to say whether it is fair to judge already.",
         );
         return;
     }
@@ -112,7 +146,9 @@ fn verdict(out: &mut String, said: &Said<'_>) {
             "No verdict: the visit lies before the seeding; one of the dates is wrong.".to_owned()
         }
         (_, Firmness::Withheld, _) => {
-            format!("Too early to say: a fair judgement is possible from {fair}.")
+            format!(
+                "No verdict for {purpose} yet: too early to say; it can be judged fairly from {fair}."
+            )
         }
         (Verdict::Established, Firmness::Provisional, _) => {
             format!("Established for {purpose}, so far: it is early, count again from {fair} on.")
@@ -136,20 +172,15 @@ fn verdict(out: &mut String, said: &Said<'_>) {
         }
     };
     wrapped(out, "", "", &line);
-    for id in &verdict.decided_by {
+    // Nothing rests on a threshold before it is fair to ask.
+    let decided = verdict.firmness != Firmness::Withheld;
+    for id in verdict.decided_by.iter().filter(|_| decided) {
         let Some(one) = judgement.compared.iter().find(|c| c.threshold.id == *id) else {
             continue;
         };
-        let source = one.sources.first().map_or("", |s| s.citation.as_str());
-        wrapped(
-            out,
-            "  ",
-            "  ",
-            &format!(
-                "Rests on: {} ({source}).",
-                one.threshold.name.trim_end_matches('.')
-            ),
-        );
+        let mark = cited.mark(one.sources.first().map(|s| s.citation.as_str()));
+        let name = one.threshold.name.trim_end_matches('.');
+        wrapped(out, "  ", "    ", &format!("Rests on: {name}{mark}."));
     }
     let days = judgement.fairness.days_since_seeding;
     wrapped(
@@ -172,14 +203,22 @@ fn share(estimate: &Estimate) -> String {
     }
 }
 
+/// A name in its column; a long one, such as an unknown with a note, ends in dots.
+fn fit(name: &str) -> String {
+    match name.chars().count() > NAMES {
+        false => name.to_owned(),
+        true => name.chars().take(NAMES - 3).chain("...".chars()).collect(),
+    }
+}
+
 fn name_of(said: &Said<'_>, label: &Label) -> String {
     match label {
         Label::Taxon(id) => said
             .key
             .taxon(id)
-            .map_or_else(|| id.clone(), |taxon| taxon.common_name.clone()),
+            .map_or_else(|| fit(id), |taxon| fit(&taxon.common_name)),
         Label::NotInKey => "not in this key".to_owned(),
-        Label::Unknown(code) => code.clone(),
+        Label::Unknown(code) => fit(code),
     }
 }
 
@@ -194,7 +233,7 @@ fn numbers(out: &mut String, said: &Said<'_>) {
         head(
             out,
             &format!(
-                "Grid of {} cells of {} cm: {} frames at {} spots; share of cells ({level:.0} % interval)",
+                "Grid of {} cells of {} cm, {} frame(s) at {} point(s): cells with a plant ({level:.0} % interval)",
                 grid.grid.cells, grid.grid.cell_side_cm, grid.frames, grid.spots
             ),
         );
@@ -233,12 +272,13 @@ fn numbers(out: &mut String, said: &Said<'_>) {
             for (name, found) in &ends {
                 let _ = writeln!(out, "  plants per m2 (per ft2), {name}:");
                 for rule in &found.densities {
-                    let _ = writeln!(
-                        out,
-                        "    {:<38} {}",
-                        rule.rule.name(),
-                        density(&rule.density)
-                    );
+                    let line = format!("    {:<38} {}", rule.rule.name(), density(&rule.density));
+                    match line.chars().count() > WIDTH {
+                        true => wrapped(out, "    ", "      ", &line),
+                        false => {
+                            let _ = writeln!(out, "{line}");
+                        }
+                    }
                 }
             }
         }
@@ -257,7 +297,7 @@ fn numbers(out: &mut String, said: &Said<'_>) {
         head(
             out,
             &format!(
-                "Counted: {} frames at {} spots, {} m2; plants per m2 ({level:.0} % interval), per ft2",
+                "Counted, {} frame(s) at {} point(s), {} m2: plants, per m2 ({level:.0} % interval), per ft2",
                 quadrats.frames,
                 quadrats.spots,
                 digits(quadrats.area_m2)
@@ -318,7 +358,7 @@ fn numbers(out: &mut String, said: &Said<'_>) {
                 "  ",
                 "  ",
                 &format!(
-                    "Enough? All planted {to} takes {} spots, {} more.",
+                    "Enough? To know all planted {to} takes {} points, {} more than now.",
                     needed.total, needed.further
                 ),
             ),
@@ -327,7 +367,7 @@ fn numbers(out: &mut String, said: &Said<'_>) {
                     out,
                     "  ",
                     "  ",
-                    &format!("Enough? It can't be said how many spots it takes {to}: {why}."),
+                    &format!("Enough? It can't be said how many points it takes {to}: {why}."),
                 );
             }
             _ => {}
@@ -358,22 +398,25 @@ fn density(
     }
 }
 
-fn thresholds(out: &mut String, said: &Said<'_>) {
+fn thresholds(out: &mut String, said: &Said<'_>, cited: &mut Cited) {
     if !said.has_planted || said.judgement.compared.is_empty() {
         return;
     }
-    head(out, "Thresholds");
+    let fair = said.has_verdict && said.judgement.verdict.firmness != Firmness::Withheld;
+    head(
+        out,
+        match fair {
+            true => "Thresholds",
+            false => "Thresholds (the numbers beside them; this is not yet a verdict)",
+        },
+    );
     for one in &said.judgement.compared {
-        let source = one.sources.first().map_or("", |s| s.citation.as_str());
+        let mark = cited.mark(one.sources.first().map(|s| s.citation.as_str()));
         wrapped(
             out,
             "  ",
             "    ",
-            &format!(
-                "{}: {} [{source}]",
-                one.threshold.name,
-                one.verdict.phrase()
-            ),
+            &format!("{}: {}{mark}", one.threshold.name, one.verdict.phrase()),
         );
         for by in &one.by {
             let line = format!(
@@ -410,33 +453,42 @@ fn range(by: &Comparison, range: &Range) -> String {
 
 fn weeds(out: &mut String, said: &Said<'_>) {
     let weeds = &said.judgement.weeds;
+    let none = weeds.perennial.is_empty() && weeds.annual.is_empty() && weeds.other.is_empty();
+    if said.has_planted && !none {
+        head(out, "Weeds");
+    }
     for (title, found) in [
-        ("Weeds that stay (the serious ones)", &weeds.perennial),
-        ("Weeds of one year", &weeds.annual),
-        ("Other weeds", &weeds.other),
+        ("Perennial, the serious ones", &weeds.perennial),
+        ("Annual", &weeds.annual),
+        ("Other", &weeds.other),
     ] {
         if !found.is_empty() && said.has_planted {
             let names: Vec<String> = found
                 .iter()
                 .map(|weed| name_of(said, &weed.label))
                 .collect();
-            wrapped(out, "", "  ", &format!("{title}: {}.", names.join(", ")));
+            wrapped(
+                out,
+                "  ",
+                "    ",
+                &format!("{title}: {}.", names.join(", ")),
+            );
         }
     }
 }
 
-fn next(out: &mut String, said: &Said<'_>) {
+fn next(out: &mut String, said: &Said<'_>, cited: &mut Cited) {
     if !said.has_verdict {
         return;
     }
     head(out, "What next");
     for one in &said.judgement.advice {
-        let source = one.sources.first().map_or("", |s| s.citation.as_str());
+        let mark = cited.mark(one.sources.first().map(|s| s.citation.as_str()));
         wrapped(
             out,
             "  ",
             "    ",
-            &format!("{}: {} [{source}]", one.name, one.words),
+            &format!("{}: {}{mark}", one.name, one.words),
         );
         for caution in &one.cautions {
             wrapped(out, "    mind: ", "      ", &caution.caution.words);
@@ -483,7 +535,7 @@ fn notes(out: &mut String, said: &Said<'_>) {
     }
 }
 
-fn methods(out: &mut String, said: &Said<'_>) {
+fn methods(out: &mut String, said: &Said<'_>, cited: &mut Cited) {
     let summary = &said.judgement.summary;
     let mut methods: BTreeSet<Method> = BTreeSet::new();
     let grids = summary.grids.iter().flat_map(|grid| &grid.labels);
@@ -496,18 +548,14 @@ fn methods(out: &mut String, said: &Said<'_>) {
     if methods.is_empty() {
         return;
     }
-    head(out, "Intervals");
+    head(out, "How the intervals were made");
     for method in methods {
+        let mark = cited.mark(Some(method.source().citation));
         wrapped(
             out,
             "  ",
             "    ",
-            &format!(
-                "{}: {} [{}]",
-                method.name(),
-                method.how(),
-                method.source().citation
-            ),
+            &format!("{}: {}{mark}", method.name(), method.how()),
         );
     }
 }

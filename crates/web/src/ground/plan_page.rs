@@ -27,8 +27,10 @@ struct Line {
     plot: String,
     /// Latitude and longitude, six digits after the point.
     at: String,
-    /// Distance from the one before; empty for the first and for spares.
+    /// Distance from the one before, in m; empty for the first and for spares.
     from_last: String,
+    /// The same in feet.
+    feet: String,
 }
 
 #[derive(Template)]
@@ -128,9 +130,8 @@ pub(super) async fn show(
                     name: names[at].clone(),
                     plot: plot_name(app, point)?,
                     at: format!("{:.6}, {:.6}", point.latitude, point.longitude),
-                    from_last: metres.map_or_else(String::new, |m| {
-                        format!("{m:.0} m ({:.0} ft)", m / 0.3048)
-                    }),
+                    from_last: metres.map_or_else(String::new, |m| format!("{m:.0} m")),
+                    feet: metres.map_or_else(String::new, |m| format!("{:.0} ft", m / 0.3048)),
                 },
                 metres.unwrap_or(0.0),
             ))

@@ -86,6 +86,8 @@ pub(crate) fn case_of(
             .book
             .events(planting.id)?
             .iter()
+            // Site preparation before seeding says nothing of the stand.
+            .filter(|event| event.body.on >= planting.body.seeded_on)
             .filter_map(|event| {
                 Some(Event {
                     on: time::parse_date(&event.body.on)?,

@@ -74,7 +74,7 @@ fn along(share: f64) -> String {
 }
 
 /// Most characters of a name that fit beside the numbers.
-const NAME_CHARS: usize = 26;
+const NAME_CHARS: usize = 20;
 
 /// Lays the lines out.
 pub(crate) fn draw(lines: Vec<Line>) -> Whiskers {

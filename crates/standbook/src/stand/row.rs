@@ -1,0 +1,235 @@
+//! One line of a file of frames: its fields, checked one by one, taken into the frame it tells of.
+//!
+//! In: a record and the header's columns. Out: the frame with one find more, or what is wrong as
+//! `column ...: what and how to mend it`. A faulty line adds nothing to its frame.
+//! Units: as the column's name says. Not here: what a frame is once all its lines are read
+//! (`super::frames`).
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::frames::place;
+
+/// What is known of a frame while the file is read.
+#[derive(Default)]
+pub(super) struct Open {
+    pub(super) at_line: usize,
+    pub(super) scout: String,
+    pub(super) looked_twice: Option<bool>,
+    pub(super) repeats: String,
+    pub(super) laid: Laid,
+    pub(super) cells: BTreeMap<String, BTreeSet<u32>>,
+    pub(super) plants: BTreeMap<String, u32>,
+    /// Whether a line has a number of plants, be it 0.
+    pub(super) counted: bool,
+}
+
+/// Columns on what was laid.
+#[derive(Default, Clone, Copy, PartialEq)]
+pub(super) struct Laid {
+    pub(super) cells: Option<u32>,
+    pub(super) cell_side_cm: Option<f64>,
+    pub(super) area_m2: Option<f64>,
+    pub(super) row_length_m: Option<f64>,
+    pub(super) row_spacing_cm: Option<f64>,
+}
+
+/// One line under a header.
+pub(super) struct Row<'a> {
+    pub(super) columns: &'a BTreeMap<String, usize>,
+    /// Columns of the header, those without a name too.
+    pub(super) width: usize,
+    /// Cells of a grid where the file does not say.
+    pub(super) usual_cells: u32,
+    pub(super) record: &'a csv::ByteRecord,
+}
+
+impl Row<'_> {
+    /// Column number from 1 and name, for messages.
+    fn place(&self, name: &str) -> String {
+        place(self.columns, name)
+    }
+
+    fn text(&self, name: &str) -> Result<String, String> {
+        let Some(field) = self.columns.get(name).and_then(|at| self.record.get(*at)) else {
+            return Ok(String::new());
+        };
+        match std::str::from_utf8(field) {
+            Ok(text) => Ok(text.trim().to_owned()),
+            Err(_) => Err(format!(
+                "{}: not UTF-8 text; save the file as UTF-8",
+                self.place(name)
+            )),
+        }
+    }
+
+    fn whole(&self, name: &str, least: u32, most: u32) -> Result<Option<u32>, String> {
+        let text = self.text(name)?;
+        if text.is_empty() {
+            return Ok(None);
+        }
+        match text.parse::<u32>() {
+            Ok(number) if (least..=most).contains(&number) => Ok(Some(number)),
+            _ => Err(format!(
+                "{}: `{}` is no whole number from {least} to {most}; write one",
+                self.place(name),
+                standbook_key::fault::short(&text)
+            )),
+        }
+    }
+
+    fn above_zero(&self, name: &str, most: f64) -> Result<Option<f64>, String> {
+        let text = self.text(name)?;
+        if text.is_empty() {
+            return Ok(None);
+        }
+        match text.parse::<f64>() {
+            Ok(number) if number > 0.0 && number <= most => Ok(Some(number)),
+            _ => Err(format!(
+                "{}: `{}` is no number above 0 and up to {most}; write one, with a point before decimals",
+                self.place(name),
+                standbook_key::fault::short(&text)
+            )),
+        }
+    }
+
+    fn yes(&self, name: &str) -> Result<Option<bool>, String> {
+        match self.text(name)?.to_lowercase().as_str() {
+            "" => Ok(None),
+            "yes" | "true" | "1" => Ok(Some(true)),
+            "no" | "false" | "0" => Ok(Some(false)),
+            other => Err(format!(
+                "{}: `{}` is neither yes nor no; write one of them or nothing",
+                self.place(name),
+                standbook_key::fault::short(other)
+            )),
+        }
+    }
+
+    /// Takes the line into its frame.
+    pub(super) fn read(
+        &self,
+        line: usize,
+        order: &mut Vec<(String, String)>,
+        open: &mut BTreeMap<(String, String), Open>,
+        taxa: &mut BTreeMap<String, usize>,
+    ) -> Result<(), String> {
+        let width = self.width;
+        if self.record.len() > width {
+            return Err(format!(
+                "column {}: the line has {} columns, the header {width}; quote values with commas",
+                width + 1,
+                self.record.len()
+            ));
+        }
+        let (point, number) = (self.text("point")?, self.text("frame")?);
+        for (name, text) in [("point", &point), ("frame", &number)] {
+            if text.is_empty() {
+                return Err(format!(
+                    "{}: empty; give every {name} a name or number",
+                    self.place(name)
+                ));
+            }
+            if text.chars().count() > 200 {
+                return Err(format!(
+                    "{}: longer than 200 characters; shorten it",
+                    self.place(name)
+                ));
+            }
+        }
+        let repeats = self.text("repeats")?;
+        let laid = Laid {
+            cells: self.whole("cells", 1, 10_000)?,
+            cell_side_cm: self.above_zero("cell_side_cm", 1000.0)?,
+            area_m2: self.above_zero("area_m2", 10_000.0)?,
+            row_length_m: self.above_zero("row_length_m", 1000.0)?,
+            row_spacing_cm: self.above_zero("row_spacing_cm", 500.0)?,
+        };
+        let (scout, looked_twice) = (self.text("scout")?, self.yes("looked_twice")?);
+        let cell = self.whole("cell", 1, 10_000)?;
+        let count = self.whole("count", 0, 1_000_000)?;
+        let taxon = self.text("taxon")?;
+        // A second reading of a frame has its number too.
+        let name = match repeats.is_empty() {
+            true => number.clone(),
+            false => format!("{number}\u{1f}again\u{1f}{scout}"),
+        };
+        let at = (point, name);
+        if !open.contains_key(&at) {
+            order.push(at.clone());
+        }
+        let frame = open.entry(at).or_insert_with(|| Open {
+            at_line: line,
+            laid,
+            repeats: repeats.clone(),
+            scout: scout.clone(),
+            looked_twice,
+            ..Open::default()
+        });
+        if frame.laid != laid {
+            return Err(format!(
+                "{}: frame {number} has another size here than on line {}; make the columns on what was laid agree",
+                self.place("frame"),
+                frame.at_line
+            ));
+        }
+        if frame.scout != scout {
+            return Err(format!(
+                "{}: frame {number} has another scout than on line {}; give each scout's frame its own number, or fill in `repeats` for a second reading",
+                self.place("scout"),
+                frame.at_line
+            ));
+        }
+        frame.counted |= count.is_some();
+        if taxon.is_empty() {
+            return match (cell, count.unwrap_or(0)) {
+                (None, 0) => Ok(()),
+                _ => Err(format!(
+                    "{}: empty beside a cell or count; name the taxon, or leave cell and count empty for looked, none",
+                    self.place("taxon")
+                )),
+            };
+        }
+        taxa.entry(taxon.clone()).or_insert(line);
+        let laid_cells = frame.laid.cells;
+        match (cell, count) {
+            (Some(cell), None) => {
+                let most = laid_cells.unwrap_or(self.usual_cells);
+                if cell > most {
+                    let mend = match laid_cells {
+                        Some(_) => "",
+                        None => ", or say how many cells the grid has with --cells",
+                    };
+                    return Err(format!(
+                        "{}: cell {cell} is not in a grid of {most} cells; use 1 to {most}{mend}",
+                        self.place("cell")
+                    ));
+                }
+                if !frame.cells.entry(taxon.clone()).or_default().insert(cell) {
+                    return Err(format!(
+                        "{}: {taxon} is in cell {cell} of frame {number} already; a frame counted twice gets a new number, a slip is left out",
+                        self.place("cell")
+                    ));
+                }
+                Ok(())
+            }
+            (None, Some(0)) => Ok(()),
+            (None, Some(count)) => {
+                if frame.plants.insert(taxon.clone(), count).is_some() {
+                    return Err(format!(
+                        "{}: {taxon} is counted in frame {number} already; add the plants up in one line",
+                        self.place("taxon")
+                    ));
+                }
+                Ok(())
+            }
+            (Some(_), Some(_)) => Err(format!(
+                "{}: a line has a cell or a count, not both",
+                self.place("count")
+            )),
+            (None, None) => Err(format!(
+                "{}: {taxon} has neither cell nor count; fill one in",
+                self.place("taxon")
+            )),
+        }
+    }
+}
