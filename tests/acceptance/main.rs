@@ -20,4 +20,3 @@ mod read_only;
 mod season;
 mod stand;
 mod stand_faults;
-mod stand;

@@ -23,7 +23,12 @@ fn every_faulty_file_is_refused_as_expected() {
         let mut args = vec!["stand", file.to_str().unwrap(), "--json"];
         args.extend(options.lines());
         let said = run(&args);
-        assert_eq!((said.code, said.out.as_str()), (1, ""), "{}", file.display());
+        assert_eq!(
+            (said.code, said.out.as_str()),
+            (1, ""),
+            "{}",
+            file.display()
+        );
         let told = said.err.replace(file.to_str().unwrap(), "FILE");
         let wanted = fs::read_to_string(file.with_extension("expected")).unwrap_or_default();
         assert_eq!(told, wanted, "{}", file.display());
@@ -38,7 +43,10 @@ fn bytes_that_are_no_utf8() {
     for (file, wanted) in [
         (
             &b"point,frame,cell,taxon\n1,1,1,switchgr\xe4ss\n\xff,1,2,switchgrass\n"[..],
-            &[":2: column 4 (taxon): not UTF-8", ":3: column 1 (point): not UTF-8"][..],
+            &[
+                ":2: column 4 (taxon): not UTF-8",
+                ":3: column 1 (point): not UTF-8",
+            ][..],
         ),
         (b"\xff\xfep\0o\0i\0n\0t\0", &[":1: column 1: UTF-16"]),
         (b"\xe9\xe9,\xff\n1,2\n", &[":1: column 1: the header"]),
@@ -54,17 +62,34 @@ fn bytes_that_are_no_utf8() {
 
 #[test]
 fn of_many_faults_the_first_fifty_are_told_and_all_are_counted() {
-    let file = format!("point,frame,cell,taxon\n{}", "1,1,26,switchgrass\n".repeat(60));
+    let file = format!(
+        "point,frame,cell,taxon\n{}",
+        "1,1,26,switchgrass\n".repeat(60)
+    );
     let said = stand(file.as_bytes(), &[]);
-    assert_eq!(said.err.matches(": cell 26 is not").count(), 50, "{}", said.err);
-    assert!(said.err.contains("first 50") && said.err.contains("60 fault(s)"), "{}", said.err);
+    assert_eq!(
+        said.err.matches(": cell 26 is not").count(),
+        50,
+        "{}",
+        said.err
+    );
+    assert!(
+        said.err.contains("first 50") && said.err.contains("60 fault(s)"),
+        "{}",
+        said.err
+    );
 }
 
 /// Exit code 2, words of help, nothing on standard output.
 #[track_caller]
 fn wrong(options: &[&str], wanted: &str) {
     let said = stand(b"point,frame,cell,taxon\n1,1,1,switchgrass\n", options);
-    assert_eq!((said.code, said.out.as_str()), (2, ""), "{options:?}: {}", said.err);
+    assert_eq!(
+        (said.code, said.out.as_str()),
+        (2, ""),
+        "{options:?}: {}",
+        said.err
+    );
     assert!(said.err.contains(wanted), "{options:?}: {}", said.err);
 }
 
@@ -75,7 +100,10 @@ fn a_wrong_command_line() {
     wrong(&dates("2026-05-12", "2026-02-30"), "--visited `2026-02-30`");
     wrong(&["--seeded", "2026-05-12"], "--visited");
     wrong(&["--visited", "2026-05-12"], "--seeded");
-    wrong(&["--purpose", "lawn"], "forage, biomass, conservation or wildlife");
+    wrong(
+        &["--purpose", "lawn"],
+        "forage, biomass, conservation or wildlife",
+    );
     wrong(&["--planted", "swichgrass"], "`switchgrass`");
     wrong(&["--confidence", "80"], "90, 95 or 99");
     wrong(&["--cells", "0"], "1 to 10000");
@@ -83,7 +111,17 @@ fn a_wrong_command_line() {
     wrong(&["--quadrat-m2", "0"], "above 0");
     wrong(&["--quadrat-m2=-1"], "above 0");
     wrong(&["--row-m", "3"], "--row-spacing-cm");
-    wrong(&["--quadrat-m2", "1", "--row-m", "3", "--row-spacing-cm", "20"], "cannot be used");
+    wrong(
+        &[
+            "--quadrat-m2",
+            "1",
+            "--row-m",
+            "3",
+            "--row-spacing-cm",
+            "20",
+        ],
+        "cannot be used",
+    );
     wrong(&["--row-m", "inf", "--row-spacing-cm", "20"], "above 0");
 }
 
@@ -91,14 +129,31 @@ fn a_wrong_command_line() {
 fn a_visit_before_the_seeding_is_told() {
     let said = stand(
         b"point,frame,cell,taxon\n1,1,1,switchgrass\n",
-        &["--planted", "switchgrass", "--seeded", "2026-05-12", "--visited", "2026-05-01"],
+        &[
+            "--planted",
+            "switchgrass",
+            "--seeded",
+            "2026-05-12",
+            "--visited",
+            "2026-05-01",
+        ],
     );
-    assert!(said.out.starts_with("No verdict: the visit lies before the seeding"), "{}{}", said.out, said.err);
+    assert!(
+        said.out
+            .starts_with("No verdict: the visit lies before the seeding"),
+        "{}{}",
+        said.out,
+        said.err
+    );
 }
 
 #[test]
 fn a_file_that_is_not_there() {
     let said = run(&["stand", "no-such-file.csv"]);
     assert_eq!((said.code, said.out.as_str()), (1, ""));
-    assert!(said.err.starts_with("error: ") && said.err.contains("\n\nhint: "), "{}", said.err);
+    assert!(
+        said.err.starts_with("error: ") && said.err.contains("\n\nhint: "),
+        "{}",
+        said.err
+    );
 }

@@ -4,6 +4,7 @@
 //! each case is and which function answered): the kept `answers.json`, or the file that
 //! `cargo xtask beside` has just made from a new seed. Each test takes the cases of one
 //! family and must find some.
+#![allow(missing_docs, clippy::unwrap_used)]
 
 use std::sync::OnceLock;
 

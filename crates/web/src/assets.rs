@@ -60,6 +60,7 @@ mod tests {
             ("stand", include_str!("../static/stand.css")),
             ("desk", include_str!("../static/desk.css")),
             ("report", include_str!("../static/report.css")),
+            ("ground", include_str!("../static/ground.css")),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

@@ -275,7 +275,7 @@ async fn what_is_missing_is_said_and_published_counts_that_differ_are_a_range() 
     let page = sample.get(&format!("/planting/{planting}/seeding")).await;
     // 370,000 (a farm magazine) and 390,000 (Bismarck): 25.5 to 26.9 per ft2.
     page.holds("No tag for indiangrass: enter its lot.")
-        .holds(&format!("&#38;taxon=sorghastrum_nutans\">Enter the lot"))
+        .holds("&#38;taxon=sorghastrum_nutans\">Enter the lot")
         .holds("370,000 to 390,000 seeds per lb as published")
         .holds("<td>25 to 27</td>")
         .holds("Bismarck Plant Materials Center")

@@ -192,12 +192,11 @@ pub fn read(bytes: &[u8], usual: Usual) -> Result<Read, Vec<Fault>> {
     if order.is_empty() && faults.is_empty() {
         faults.push((2, "column 1: there are no frames; add a line for every cell or count, and one without a taxon for a frame with nothing in it".to_owned()));
     }
-    let grids = columns.contains_key("cell");
     for at in order {
         let Some(one) = open.remove(&at) else {
             continue;
         };
-        match close(one, at, usual, grids) {
+        match close(one, at, usual, &columns) {
             Ok(frame) => read.frames.push(frame),
             Err(fault) => faults.push(fault),
         }
@@ -261,21 +260,25 @@ fn close(
     one: Open,
     (point, name): (String, String),
     usual: Usual,
-    grids: bool,
+    columns: &BTreeMap<String, usize>,
 ) -> Result<Frame, Fault> {
     let number = name.split('\u{1f}').next().unwrap_or_default().to_owned();
     let line = one.at_line;
-    let at = format!("frame {number} of point {point}");
+    let at = format!(
+        "{}: frame {number} of point {point}",
+        place(columns, "frame")
+    );
     if !one.cells.is_empty() && !one.plants.is_empty() {
         return Err((
             line,
-            format!("{at} has cells and counts; give the counted quadrat a number of its own"),
+            format!("{at} has cells and counts; give what was counted a frame number of its own"),
         ));
     }
     let laid = one.laid;
     let is_row = laid.row_length_m.is_some();
     let counted = one.counted || laid.area_m2.is_some() || is_row;
-    let is_grid = !one.cells.is_empty() || laid.cells.is_some() || (!counted && grids);
+    let is_grid =
+        !one.cells.is_empty() || laid.cells.is_some() || (!counted && columns.contains_key("cell"));
     let shape = if is_grid {
         let cells = laid.cells.unwrap_or(usual.cells);
         Shape::Grid {

@@ -8,21 +8,21 @@
 
 mod frames;
 mod names;
+mod numbers;
+mod options;
 mod row;
 mod say;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Read as _, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use jiff::civil::Date;
 use jiff::{ToSpan, ZonedDateTime};
 use serde_json::{Value, json};
 use standbook_judge::{Case, DoubleRead, Judgement, Label, Laid, RowLaid, Sown, judge};
 use standbook_key::Key;
 use standbook_key::fault::short;
-use standbook_key::standards::{PlantsCounted, Purpose};
-use standbook_stand::confidence::Confidence;
+use standbook_key::standards::PlantsCounted;
 use standbook_stand::convert::Grid;
 use standbook_stand::summary::{Reading, Seen};
 
@@ -30,74 +30,18 @@ use crate::embedded;
 use crate::trouble::Trouble;
 use frames::{Fault, Frame, Read, Shape, Usual};
 use names::{about, labels, planted};
+pub use options::Options;
+use options::{confidence, date, purpose, usual};
 
 /// Faults told at once.
 const MOST_FAULTS: usize = 50;
-
-/// What the command line says.
-#[derive(Debug, clap::Args)]
-pub struct Options {
-    /// Frames: CSV with the columns `point,frame,cell,taxon` (grids) or `point,frame,taxon,count`
-    /// (quadrats, rows); `-` reads standard input. A line without a taxon says: looked, none
-    frames: PathBuf,
-    /// What was sown: taxa of the key by id or name, with commas between
-    #[arg(long, value_delimiter = ',')]
-    planted: Vec<String>,
-    /// What the planting is for: forage, biomass, conservation or wildlife
-    #[arg(long, default_value = "conservation")]
-    purpose: String,
-    /// Day of seeding, such as 2026-05-12
-    #[arg(long, requires = "visited")]
-    seeded: Option<String>,
-    /// Day of the visit
-    #[arg(long, requires = "seeded")]
-    visited: Option<String>,
-    /// State of the field, such as NE or Nebraska, for thresholds that hold there only
-    #[arg(long, default_value = "")]
-    state: String,
-    /// The planting is watered
-    #[arg(long)]
-    irrigated: bool,
-    /// Cells of a grid, where the file does not say
-    #[arg(long, default_value_t = 25)]
-    cells: u32,
-    /// Side of a cell in cm, where the file does not say
-    #[arg(long, default_value_t = 15.0)]
-    cell_side_cm: f64,
-    /// Area of a quadrat in m2, where the file does not say
-    #[arg(long)]
-    quadrat_m2: Option<f64>,
-    /// Length of counted row in m, where the file does not say
-    #[arg(long, requires = "row_spacing_cm", conflicts_with = "quadrat_m2")]
-    row_m: Option<f64>,
-    /// Distance between rows in cm
-    #[arg(long)]
-    row_spacing_cm: Option<f64>,
-    /// How sure the intervals are to be: 90, 95 or 99
-    #[arg(long, default_value_t = 95)]
-    confidence: u32,
-    /// Key folder; without it the key inside the program
-    #[arg(long)]
-    key: Option<PathBuf>,
-    /// Folder with thresholds of your own, added to those inside the program
-    #[arg(long)]
-    standards: Option<PathBuf>,
-    /// Print one JSON object
-    #[arg(long)]
-    json: bool,
-}
 
 /// Reads the file, judges it, prints the result.
 pub fn stand(options: &Options) -> Result<(), Trouble> {
     let key = embedded::key(options.key.as_deref())?;
     let standards = embedded::standards(options.standards.as_deref(), &key)?;
     let confidence = confidence(options.confidence)?;
-    let purpose = Purpose::from_id(&options.purpose).ok_or_else(|| {
-        wrong_option(
-            format!("`{}` is no purpose", short(&options.purpose)),
-            "use forage, biomass, conservation or wildlife",
-        )
-    })?;
+    let purpose = purpose(&options.purpose)?;
     let today = ZonedDateTime::now().date();
     let dated = options.seeded.is_some();
     let (seeded_on, visited_on) = match (&options.seeded, &options.visited) {
@@ -249,58 +193,6 @@ impl Said<'_> {
             "judgement": judgement,
         })
     }
-}
-
-fn wrong_option(message: String, hint: &str) -> Trouble {
-    Trouble::CommandLine {
-        message,
-        hint: hint.to_owned(),
-    }
-}
-
-fn confidence(percent: u32) -> Result<Confidence, Trouble> {
-    match percent {
-        90 => Ok(Confidence::P90),
-        95 => Ok(Confidence::P95),
-        99 => Ok(Confidence::P99),
-        other => Err(wrong_option(
-            format!("there is no table for {other} %"),
-            "use --confidence 90, 95 or 99",
-        )),
-    }
-}
-
-fn date(option: &str, text: &str) -> Result<Date, Trouble> {
-    text.parse().map_err(|_| {
-        wrong_option(
-            format!("{option} `{}` is no date", short(text)),
-            "write year, month and day, such as 2026-05-12",
-        )
-    })
-}
-
-fn usual(options: &Options) -> Result<Usual, Trouble> {
-    let above = |name: &str, value: Option<f64>, most: f64| match value {
-        Some(value) if !(value > 0.0 && value <= most) => Err(wrong_option(
-            format!("{name} {value} can't be"),
-            &format!("give a number above 0 and up to {most}"),
-        )),
-        value => Ok(value),
-    };
-    above("--cell-side-cm", Some(options.cell_side_cm), 1000.0)?;
-    if !(1..=10_000).contains(&options.cells) {
-        return Err(wrong_option(
-            format!("a grid of {} cells can't be", options.cells),
-            "give 1 to 10000",
-        ));
-    }
-    Ok(Usual {
-        cells: options.cells,
-        cell_side_cm: options.cell_side_cm,
-        area_m2: above("--quadrat-m2", options.quadrat_m2, 10_000.0)?,
-        row_m: above("--row-m", options.row_m, 1000.0)?,
-        row_spacing_cm: above("--row-spacing-cm", options.row_spacing_cm, 500.0)?,
-    })
 }
 
 fn bytes(path: &Path) -> Result<(String, Vec<u8>), Trouble> {

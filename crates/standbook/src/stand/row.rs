@@ -179,7 +179,7 @@ impl Row<'_> {
                 frame.at_line
             ));
         }
-        frame.counted |= count.is_some();
+        frame.counted |= cell.is_none() && count.is_some();
         if taxon.is_empty() {
             return match (cell, count.unwrap_or(0)) {
                 (None, 0) => Ok(()),

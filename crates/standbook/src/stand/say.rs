@@ -2,26 +2,20 @@
 //!
 //! In: a judgement. Out: text: the verdict first, then why, then numbers, doubts and methods.
 //! Units: shares as percent of cells, plants per m2 and per ft2.
-//! Not here: pages, JSON.
+//! Not here: the numbers themselves (`super::numbers`), pages, JSON.
 
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use standbook_judge::{
-    Because, Comparison, Evidence, Firmness, Label, PLANTED, Range, Verdict, Wish,
-};
-use standbook_stand::cluster::Estimate;
+use standbook_judge::{Because, Comparison, Evidence, Firmness, Label, Range, Verdict};
 use standbook_stand::confidence::Interval;
-use standbook_stand::convert::Density;
 use standbook_stand::method::Method;
-use standbook_stand::summary::GroupOf;
 
 use super::Said;
+use super::numbers::numbers;
 
-/// Square metres in a square foot, exact.
-const M2_PER_FT2: f64 = 0.092_903_04;
 /// Columns of a terminal.
-const WIDTH: usize = 100;
+pub(super) const WIDTH: usize = 100;
 /// Columns for the name of a taxon.
 const NAMES: usize = 40;
 
@@ -32,6 +26,7 @@ pub(super) fn plain(said: &Said<'_>) -> String {
     verdict(&mut out, said, &mut cited);
     numbers(&mut out, said);
     thresholds(&mut out, said, &mut cited);
+    twice(&mut out, said);
     weeds(&mut out, said);
     next(&mut out, said, &mut cited);
     notes(&mut out, said);
@@ -70,7 +65,7 @@ impl Cited {
 }
 
 /// Lines of at most [`WIDTH`] columns, the later ones set in.
-fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
+pub(super) fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
     let mut line = first.to_owned();
     let mut empty = true;
     for word in text.split_whitespace() {
@@ -90,15 +85,15 @@ fn wrapped(out: &mut String, first: &str, rest: &str, text: &str) {
     out.push('\n');
 }
 
-fn head(out: &mut String, title: &str) {
+pub(super) fn head(out: &mut String, title: &str) {
     let _ = writeln!(out, "\n{title}");
 }
 
-fn percent(share: f64) -> String {
+pub(super) fn percent(share: f64) -> String {
     format!("{:.1}", share * 100.0)
 }
 
-fn interval_percent(interval: Interval) -> String {
+pub(super) fn interval_percent(interval: Interval) -> String {
     format!(
         "{} to {} %",
         percent(interval.lower),
@@ -107,7 +102,7 @@ fn interval_percent(interval: Interval) -> String {
 }
 
 /// Three digits.
-fn digits(value: f64) -> String {
+pub(super) fn digits(value: f64) -> String {
     match value.abs() {
         v if v >= 100.0 => format!("{value:.0}"),
         v if v >= 10.0 => format!("{value:.1}"),
@@ -191,18 +186,6 @@ fn verdict(out: &mut String, said: &Said<'_>, cited: &mut Cited) {
     );
 }
 
-/// `41.2 % (30.1 to 52.9 %)`
-fn share(estimate: &Estimate) -> String {
-    match &estimate.limits {
-        Ok(limited) => format!(
-            "{} % ({})",
-            percent(estimate.value),
-            interval_percent(limited.interval)
-        ),
-        Err(why) => format!("{} % ({why})", percent(estimate.value)),
-    }
-}
-
 /// A name in its column; a long one, such as an unknown with a note, ends in dots.
 fn fit(name: &str) -> String {
     match name.chars().count() > NAMES {
@@ -211,7 +194,7 @@ fn fit(name: &str) -> String {
     }
 }
 
-fn name_of(said: &Said<'_>, label: &Label) -> String {
+pub(super) fn name_of(said: &Said<'_>, label: &Label) -> String {
     match label {
         Label::Taxon(id) => said
             .key
@@ -219,182 +202,6 @@ fn name_of(said: &Said<'_>, label: &Label) -> String {
             .map_or_else(|| fit(id), |taxon| fit(&taxon.common_name)),
         Label::NotInKey => "not in this key".to_owned(),
         Label::Unknown(code) => fit(code),
-    }
-}
-
-fn group<'g, T>(groups: &'g [GroupOf<T>], name: &str) -> Option<&'g GroupOf<T>> {
-    groups.iter().find(|group| group.name == name)
-}
-
-fn numbers(out: &mut String, said: &Said<'_>) {
-    let judgement = said.judgement;
-    let level = judgement.summary.confidence.level() * 100.0;
-    for grid in &judgement.summary.grids {
-        head(
-            out,
-            &format!(
-                "Grid of {} cells of {} cm, {} frame(s) at {} point(s): cells with a plant ({level:.0} % interval)",
-                grid.grid.cells, grid.grid.cell_side_cm, grid.frames, grid.spots
-            ),
-        );
-        let planted = group(&grid.groups, PLANTED).filter(|_| said.has_planted);
-        if let Some(planted) = planted {
-            let mut ends = vec![("all planted together", &planted.low)];
-            if let Some(high) = &planted.high {
-                ends = vec![
-                    ("all planted, no unknown among them", &planted.low),
-                    ("all planted, every unknown among them", high),
-                ];
-            }
-            for (name, found) in &ends {
-                let _ = writeln!(
-                    out,
-                    "  {name:<40} {:>5}/{:<6} {}",
-                    found.occupied,
-                    found.cells,
-                    share(&found.estimate)
-                );
-                if let Some(by_t) = found.estimate.by_t {
-                    let effect = found
-                        .estimate
-                        .design_effect
-                        .map_or_else(String::new, |effect| {
-                            format!("; design effect {}", digits(effect))
-                        });
-                    let _ = writeln!(
-                        out,
-                        "  {:<40}              plain t: {}{effect}",
-                        "",
-                        interval_percent(by_t)
-                    );
-                }
-            }
-            for (name, found) in &ends {
-                let _ = writeln!(out, "  plants per m2 (per ft2), {name}:");
-                for rule in &found.densities {
-                    let line = format!("    {:<38} {}", rule.rule.name(), density(&rule.density));
-                    match line.chars().count() > WIDTH {
-                        true => wrapped(out, "    ", "      ", &line),
-                        false => {
-                            let _ = writeln!(out, "{line}");
-                        }
-                    }
-                }
-            }
-        }
-        for (label, found) in &grid.labels {
-            let _ = writeln!(
-                out,
-                "  {:<40} {:>5}/{:<6} {}",
-                name_of(said, label),
-                found.occupied,
-                found.cells,
-                share(&found.estimate)
-            );
-        }
-    }
-    if let Some(quadrats) = &judgement.summary.quadrats {
-        head(
-            out,
-            &format!(
-                "Counted, {} frame(s) at {} point(s), {} m2: plants, per m2 ({level:.0} % interval), per ft2",
-                quadrats.frames,
-                quadrats.spots,
-                digits(quadrats.area_m2)
-            ),
-        );
-        let line = |out: &mut String, name: &str, plants: u64, estimate: &Estimate| {
-            let limits = match &estimate.limits {
-                Ok(limited) => format!(
-                    "({} to {}), {}",
-                    digits(limited.interval.lower),
-                    digits(limited.interval.upper),
-                    digits(estimate.value * M2_PER_FT2)
-                ),
-                Err(why) => format!("({why})"),
-            };
-            let _ = writeln!(
-                out,
-                "  {name:<40} {plants:>7}     {} {limits}",
-                digits(estimate.value)
-            );
-        };
-        if let Some(planted) = group(&quadrats.groups, PLANTED).filter(|_| said.has_planted) {
-            match &planted.high {
-                None => line(
-                    out,
-                    "all planted together",
-                    planted.low.plants,
-                    &planted.low.estimate,
-                ),
-                Some(high) => {
-                    line(
-                        out,
-                        "all planted, no unknown among them",
-                        planted.low.plants,
-                        &planted.low.estimate,
-                    );
-                    line(
-                        out,
-                        "all planted, every unknown among them",
-                        high.plants,
-                        &high.estimate,
-                    );
-                }
-            }
-        }
-        for (label, found) in &quadrats.labels {
-            line(out, &name_of(said, label), found.plants, &found.estimate);
-        }
-    }
-    let enough = &judgement.enough;
-    for (wish, to) in [
-        (&enough.frequency, "to within 10 points of frequency"),
-        (&enough.density, "to within a quarter of the density"),
-    ] {
-        match wish {
-            Some(Wish::Needs(needed)) if said.has_planted => wrapped(
-                out,
-                "  ",
-                "  ",
-                &format!(
-                    "Enough? To know all planted {to} takes {} points, {} more than now.",
-                    needed.total, needed.further
-                ),
-            ),
-            Some(Wish::CannotSay(why)) if said.has_planted => {
-                wrapped(
-                    out,
-                    "  ",
-                    "  ",
-                    &format!("Enough? It can't be said how many points it takes {to}: {why}."),
-                );
-            }
-            _ => {}
-        }
-    }
-}
-
-fn density(
-    density: &Result<standbook_stand::convert::Converted, standbook_stand::convert::ConvertError>,
-) -> String {
-    let one = |value: Density| match value {
-        Density::About(m2) => format!("{} ({})", digits(m2), digits(m2 * M2_PER_FT2)),
-        Density::AtLeast(m2) => {
-            format!("at least {} ({})", digits(m2), digits(m2 * M2_PER_FT2))
-        }
-    };
-    match density {
-        Ok(converted) => match converted.limits {
-            Some((lower, upper)) => format!(
-                "{}, from {} to {}",
-                one(converted.estimate),
-                one(lower),
-                one(upper)
-            ),
-            None => one(converted.estimate),
-        },
-        Err(why) => format!("none: {why}"),
     }
 }
 
@@ -449,6 +256,35 @@ fn range(by: &Comparison, range: &Range) -> String {
         _ => String::new(),
     };
     format!("{}{limits}", in_unit(by, range.estimate))
+}
+
+/// What a second reading of the same frames says of the first.
+fn twice(out: &mut String, said: &Said<'_>) {
+    let Some(twice) = &said.judgement.seen_twice else {
+        return;
+    };
+    let mut words = format!(
+        "Read twice: {} frame(s); the first reading is in the numbers above, the second is not.",
+        twice.frames
+    );
+    if let Some(agreement) = &twice.agreement {
+        words += &format!(
+            " The two agree on {} % of {} cells ({}).",
+            percent(agreement.observed),
+            agreement.pairs,
+            interval_percent(agreement.observed_interval)
+        );
+    }
+    if let Some(detection) = twice.detection.as_ref().filter(|_| said.has_planted) {
+        let missed = &detection.overlooked_by_one;
+        words += &format!(
+            " One look overlooks {} % of the cells with a planted grass ({}).",
+            percent(missed.value),
+            interval_percent(missed.interval)
+        );
+    }
+    out.push('\n');
+    wrapped(out, "", "  ", &words);
 }
 
 fn weeds(out: &mut String, said: &Said<'_>) {

@@ -18,6 +18,7 @@ use crate::failure::{Failure, record_id};
 use crate::form::{Form, Query};
 use crate::here::Here;
 use crate::page::{Shell, Tab};
+use crate::plot::entry::{KeepOuts, keep_outs};
 use crate::plot::filled::{Filled, Troubles, respond};
 use crate::plot::recorded::Row;
 use crate::words;
@@ -36,6 +37,8 @@ struct WalkPage {
     troubles: Troubles,
     /// What has just been done.
     news: Option<String>,
+    /// Whether the field may be walked after spraying.
+    keep_outs: KeepOuts,
     /// Another day than today, or a clock that is wrong.
     notice: Option<Notice>,
     /// How far the walk has come.
@@ -189,6 +192,7 @@ pub(super) fn page(
     let page = WalkPage {
         shell: Shell::new(app, here, Tab::Count, "The walk"),
         on: words::date_words(&visit.body.on),
+        keep_outs: keep_outs(app, visit.body.planting)?,
         notice: match app.book.planting(visit.body.planting)? {
             Some(planting) => notices::another_day(app, &visit, &planting)?,
             None => None,

@@ -14,6 +14,8 @@ pub(super) struct HowMany {
     pub here: String,
     /// Who says so.
     pub citation: &'static str,
+    /// Where it was read.
+    pub url: &'static str,
 }
 
 /// What the sources ask for on so much ground; without an area only the rules.
@@ -27,21 +29,25 @@ pub(super) fn how_many(area_m2: Option<f64>) -> Vec<HowMany> {
             rule: "10 or more placements of the frame in a field",
             here: "10".to_owned(),
             citation: "North Dakota State University 2004. Switchgrass: on-farm biomass yields in the Northern Great Plains, materials and methods. Annual report, Streeter",
+            url: "https://www.ag.ndsu.edu/archive/streeter/2004report/switchgrass1/Switchgrass_mat.htm",
         },
         HowMany {
             rule: "12 sites in a field of 3 to 9.5 ha (7 to 23 acres)",
             here: "12".to_owned(),
             citation: "Schmer and others 2006. Establishment stand thresholds for switchgrass grown as a bioenergy crop. Crop Science 46:157-161",
+            url: "https://digitalcommons.unl.edu/agronomyfacpub/46/",
         },
         HowMany {
             rule: "4 or more locations an acre",
             here: of(&|acres| 4.0 * acres),
             citation: "Oklahoma State University, switchgrass site: Evaluation of establishment success",
+            url: "http://switchgrass.okstate.edu/stand-establishment/evaluation-o-establishment-success",
         },
         HowMany {
             rule: "1 sample for 4 acres, and never fewer than 15 (pasture yield)",
             here: of(&|acres| (acres / 4.0).max(15.0)),
             citation: "Colorado Division of Reclamation, Mining and Safety records: dryland pasture sampling procedure",
+            url: "https://dnrweblink.state.co.us/DRMSSearch/0/doc/914831/Page47.aspx",
         },
     ]
 }

@@ -12,11 +12,15 @@ use crate::app::Shared;
 
 mod advice;
 mod land;
+mod measures;
 mod outline;
 mod picture;
+mod plan_draw;
 mod plan_form;
 mod plan_page;
+mod rule;
 mod sketch;
+mod sketch_state;
 mod upload;
 
 /// The addresses of this place.

@@ -1,14 +1,21 @@
 //! A picture of ground and points, in numbers for an SVG.
 //!
-//! In: land, points. Out: paths and places in a viewBox of 360 x 280. North is up.
+//! In: land, points. Out: paths and places in a viewBox 360 wide and as high as the land asks for.
+//! North is up. Not here: colours (`ground.css`).
 
-use standbook_plan::{Corner, Picture, ScaleBar};
+use standbook_plan::{Corner, Frame, Picture, ScaleBar};
 
 use super::land::{Land, Lot};
 
 const WIDTH: f64 = 360.0;
-const HEIGHT: f64 = 280.0;
-const MARGIN: f64 = 26.0;
+/// Least and greatest height: a strip must leave room for its names, a tall field must not fill
+/// more than a phone's screen.
+const HEIGHTS: (f64, f64) = (180.0, 400.0);
+const MARGIN: f64 = 28.0;
+/// Room below the field for the scale bars.
+const BARS: f64 = 22.0;
+/// Above so many points their discs are drawn smaller.
+const MANY: usize = 40;
 
 /// One outline.
 pub(super) struct Shape {
@@ -30,7 +37,7 @@ pub(super) struct Mark {
     pub x: String,
     /// Middle.
     pub y: String,
-    /// Baseline of its name.
+    /// Baseline of its name, which stands inside the disc.
     pub name_y: String,
     /// `1`, `S1`.
     pub name: String,
@@ -40,6 +47,10 @@ pub(super) struct Mark {
 
 /// A picture.
 pub(super) struct View {
+    /// Height of the viewBox.
+    pub height: String,
+    /// Radius of a point.
+    pub radius: &'static str,
     /// Outlines, the field first.
     pub shapes: Vec<Shape>,
     /// Points.
@@ -52,8 +63,14 @@ pub(super) struct View {
 
 /// Draws land and points. `way`: corners in the order of the walk.
 pub(super) fn view(land: &Land, points: &[(Corner, String, bool)], way: &[Corner]) -> View {
-    let corners = land.corners().into_iter().chain(points.iter().map(|p| p.0));
-    let picture = Picture::fit(corners, WIDTH, HEIGHT, MARGIN);
+    let corners: Vec<Corner> = land
+        .corners()
+        .into_iter()
+        .chain(points.iter().map(|p| p.0))
+        .collect();
+    let height = height(&corners);
+    let picture = Picture::fit(corners, WIDTH, height, MARGIN);
+    let many = points.len() > MANY;
     let shape = |class, lot: &Lot, name: String| {
         let path: Vec<String> = lot
             .area
@@ -81,7 +98,11 @@ pub(super) fn view(land: &Land, points: &[(Corner, String, bool)], way: &[Corner
     shapes.extend(
         land.plots
             .iter()
-            .map(|(_, name, lot)| shape("plot", lot, name.clone())),
+            // Names under discs can't be read; the table of points says the plot.
+            .map(|(_, name, lot)| {
+                let name = if points.is_empty() { name.as_str() } else { "" };
+                shape("plot", lot, name.to_owned())
+            }),
     );
     shapes.extend(
         land.keep_out
@@ -95,7 +116,7 @@ pub(super) fn view(land: &Land, points: &[(Corner, String, bool)], way: &[Corner
             Mark {
                 x: format!("{x:.1}"),
                 y: format!("{y:.1}"),
-                name_y: format!("{:.1}", y - 6.0),
+                name_y: format!("{:.1}", y + if many { 3.0 } else { 4.0 }),
                 name: name.clone(),
                 spare: *spare,
             }
@@ -107,6 +128,8 @@ pub(super) fn view(land: &Land, points: &[(Corner, String, bool)], way: &[Corner
         steps.push_str(&format!("{}{x:.1} {y:.1}", if at == 0 { 'M' } else { 'L' }));
     }
     View {
+        height: format!("{:.0}", height + BARS),
+        radius: if many { "6.5" } else { "9.5" },
         shapes,
         marks,
         way: steps,
@@ -115,13 +138,32 @@ pub(super) fn view(land: &Land, points: &[(Corner, String, bool)], way: &[Corner
             (picture.scale_bar_ft(), 150.0),
         ]
         .into_iter()
-        .map(|(bar, left)| bar_path(&bar, 8.0 + left))
+        .map(|(bar, left)| bar_path(&bar, 8.0 + left, height + BARS - 8.0))
         .collect(),
     }
 }
 
-fn bar_path(bar: &ScaleBar, left: f64) -> (String, String, String, String) {
-    let y = HEIGHT - 6.0;
+/// As high as the land is for the width of the page, within reason.
+fn height(corners: &[Corner]) -> f64 {
+    let Some(frame) = Frame::around(corners.iter().copied()) else {
+        return HEIGHTS.0;
+    };
+    let at: Vec<[f64; 2]> = corners.iter().map(|c| frame.to_metres(*c)).collect();
+    let extent = |axis: usize| {
+        let values = || at.iter().map(move |m| m[axis]);
+        values().fold(f64::MIN, f64::max) - values().fold(f64::MAX, f64::min)
+    };
+    let (wide, tall) = (extent(0), extent(1));
+    let height = (WIDTH - 2.0 * MARGIN) * tall / wide + 2.0 * MARGIN;
+    // Land without width gives no number.
+    if height.is_finite() {
+        height.clamp(HEIGHTS.0, HEIGHTS.1)
+    } else {
+        HEIGHTS.1
+    }
+}
+
+fn bar_path(bar: &ScaleBar, left: f64, y: f64) -> (String, String, String, String) {
     let right = left + bar.length.min(100.0);
     (
         format!("M{left:.1} {:.1}V{y:.1}H{right:.1}V{:.1}", y - 5.0, y - 5.0),

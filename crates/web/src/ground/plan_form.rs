@@ -7,17 +7,17 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use standbook_fieldbook::record::{Plan, PlanDesign, PlannedPoint, Planting, Stopping};
+use standbook_fieldbook::record::{Plan, PlannedPoint, Planting};
 use standbook_fieldbook::{Body, Entry, RecordId};
-use standbook_plan::{
-    Corner, Design, Draw, Points, Request, corners_from_text, draw, random_bearing_deg,
-    spacing_for_m, walk, walk_in_groups,
-};
+use standbook_plan::Corner;
 
 use super::advice::{HowMany, how_many};
 use super::land::Land;
+use super::measures::{acres, metres_miles};
 use super::outline::planting_of;
 use super::picture::{View, view};
+use super::plan_draw::{asked, drawn};
+use super::rule::outlook;
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::form::{Form, Query};
@@ -25,10 +25,16 @@ use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
 use crate::plot::keep::keep_form;
-use crate::words::{digits, plain};
+use crate::words::number_of;
 
-/// Points of a block after which a walk with a stopping rule may stop.
-const BLOCK: usize = 4;
+/// Where a walk may start, as forms spell it and for people.
+const CORNERS: [(&str, &str); 5] = [
+    ("", "Wherever the way is shortest"),
+    ("nw", "Corner in the north-west"),
+    ("ne", "Corner in the north-east"),
+    ("se", "Corner in the south-east"),
+    ("sw", "Corner in the south-west"),
+];
 
 /// A drawn plan that is not kept yet.
 struct Preview {
@@ -36,6 +42,10 @@ struct Preview {
     view: View,
     /// `12 points and 4 spares; 1,900 m (1.2 miles) to walk`.
     says: String,
+    /// How many points fall in each plot; empty without plots.
+    by_plot: String,
+    /// How long walks by the stopping rule are; empty without one.
+    outlook: String,
     /// What the draw started from.
     seed: u32,
 }
@@ -70,188 +80,6 @@ impl PlanFormPage {
     }
 }
 
-/// A number of a form, or why it is none.
-fn number(filled: &mut Filled, field: &str, label: &str, least: f64, most: f64) -> Option<f64> {
-    let text = filled.get(field).replace(',', ".");
-    match text.parse::<f64>() {
-        Ok(value) if (least..=most).contains(&value) => Some(value),
-        _ => {
-            filled.troubles.add(
-                field,
-                format!(
-                    "{label}: give a number from {} to {}.",
-                    plain(least),
-                    plain(most)
-                ),
-            );
-            None
-        }
-    }
-}
-
-/// What the form asks for.
-struct Asked {
-    request: Request,
-    edge_m: f64,
-    by_plots: bool,
-    start: Option<Corner>,
-    stopping: Option<Stopping>,
-    design: PlanDesign,
-}
-
-fn asked(filled: &mut Filled, land: &Land, seed: u32) -> Option<Asked> {
-    let points = number(filled, "points", "Points", 1.0, 1000.0);
-    let spares = number(filled, "spares", "Spares", 0.0, 500.0);
-    let edge_m = number(filled, "edge", "Distance from the edge", 0.0, 1000.0);
-    let by_plots = filled.get("by_plots") == "yes";
-    let start = match filled.get("start") {
-        "" => None,
-        text => match corners_from_text(text) {
-            Ok(corners) => corners.first().copied(),
-            Err(faults) => {
-                for fault in faults.0 {
-                    filled
-                        .troubles
-                        .add("start", format!("Start of the walk: {fault}"));
-                }
-                None
-            }
-        },
-    };
-    let stopping = match filled.get("stop") {
-        "yes" => {
-            let low = number(filled, "low", "Too few", 1.0, 98.0);
-            let high = number(filled, "high", "Enough", 2.0, 99.0);
-            let wrong = number(filled, "wrong", "Wrong answers", 1.0, 40.0);
-            let most = number(filled, "most", "Most points", 4.0, 1000.0);
-            if let (Some(low), Some(high)) = (low, high)
-                && low >= high
-            {
-                filled
-                    .troubles
-                    .add("high", "Enough has to be above too few.");
-            }
-            Some(Stopping {
-                low: low? / 100.0,
-                high: high? / 100.0,
-                wrongly_enough: wrong? / 100.0,
-                wrongly_too_few: wrong? / 100.0,
-                most_points: most? as u32,
-            })
-        }
-        _ => None,
-    };
-    let (points, spares, edge_m) = (points? as u32, spares? as u32, edge_m?);
-    // What is left blank is worked out from the ground.
-    let ground = land.ground(edge_m, by_plots)?.ok();
-    let spacing = ground
-        .as_ref()
-        .map_or(0.0, |ground| spacing_for_m(ground, points + spares));
-    let (draw_design, design) = match filled.get("design") {
-        "grid" => (
-            Design::Grid { spacing_m: spacing },
-            PlanDesign::Grid { spacing_m: spacing },
-        ),
-        "transects" => {
-            let (apart_m, step_m) = (spacing * 1.5, spacing / 1.5);
-            let bearing_deg = random_bearing_deg(seed);
-            (
-                Design::Transects {
-                    apart_m,
-                    step_m,
-                    bearing_deg,
-                },
-                PlanDesign::Transects {
-                    apart_m,
-                    step_m,
-                    bearing_deg,
-                },
-            )
-        }
-        _ => (Design::Balanced, PlanDesign::Balanced),
-    };
-    Some(Asked {
-        request: Request {
-            design: draw_design,
-            points: Points::Total(points),
-            spares,
-            seed,
-        },
-        edge_m,
-        by_plots,
-        start,
-        stopping,
-        design,
-    })
-}
-
-/// Draws what is asked for: the record's body, and the length of the walk in m.
-fn drawn(
-    filled: &mut Filled,
-    land: &Land,
-    planting: RecordId,
-    asked: &Asked,
-) -> Option<(Plan, f64)> {
-    let ground = match land.ground(asked.edge_m, asked.by_plots)? {
-        Ok(ground) => ground,
-        Err(error) => {
-            filled.troubles.add("edge", format!("{error}."));
-            return None;
-        }
-    };
-    let drawn: Draw = match draw(&ground, &asked.request) {
-        Ok(drawn) => drawn,
-        Err(error) => {
-            filled.troubles.add("points", format!("{error}."));
-            return None;
-        }
-    };
-    let corners: Vec<Corner> = drawn.to_walk().map(|point| point.corner).collect();
-    let way = match asked.stopping {
-        // So that what was walked when the rule says stop is a fair part of the field.
-        Some(_) => walk_in_groups(&corners, &drawn.fair_blocks(BLOCK), asked.start),
-        None => walk(&corners, asked.start),
-    };
-    let mut places = way.places().into_iter();
-    let points = drawn
-        .points
-        .iter()
-        .map(|point| PlannedPoint {
-            latitude: point.corner[0],
-            longitude: point.corner[1],
-            plot: point
-                .plot
-                .and_then(|at| land.plots.get(at))
-                .map(|(id, ..)| *id)
-                .or_else(|| plot_of(land, point.corner)),
-            spare: point.spare,
-            walk: if point.spare { None } else { places.next() },
-        })
-        .collect();
-    let plan = Plan {
-        planting,
-        name: filled.get("name").chars().take(120).collect(),
-        design: asked.design,
-        seed: asked.request.seed,
-        edge_m: asked.edge_m,
-        points,
-        stopping: asked.stopping,
-    };
-    Some((plan, way.length_m))
-}
-
-/// The plot whose outline holds a point, where plots did not part the draw.
-fn plot_of(land: &Land, corner: Corner) -> Option<RecordId> {
-    let areas: Vec<_> = land
-        .plots
-        .iter()
-        .map(|(.., lot)| lot.area.clone())
-        .collect();
-    let field = &land.field.as_ref()?.area;
-    let ground = standbook_plan::Ground::new(field, &[], &areas, 0.0).ok()?;
-    land.plots.get(ground.plot_of(corner)?).map(|(id, ..)| *id)
-}
-
 fn page(
     app: &App,
     here: &Here,
@@ -268,7 +96,6 @@ fn page(
         ("low", "25"),
         ("high", "40"),
         ("wrong", "10"),
-        ("most", "24"),
         ("name", "Walk"),
     ];
     for (field, value) in defaults {
@@ -285,11 +112,7 @@ fn page(
         .rev()
         .map(|plan| {
             let walked = plan.body.points.iter().filter(|point| !point.spare).count();
-            let words = format!(
-                "{}: {}",
-                plan.body.name,
-                crate::words::number_of(walked, "point")
-            );
+            let words = format!("{}: {}", plan.body.name, number_of(walked, "point"));
             (format!("/plan/{}", plan.id), words)
         })
         .collect();
@@ -298,13 +121,7 @@ fn page(
         plans,
         has_outline: land.field.is_some(),
         has_plots: !land.plots.is_empty(),
-        area: area_m2.map_or_else(String::new, |m2| {
-            format!(
-                "{} acres ({} ha)",
-                digits(m2 / standbook_plan::ACRE_M2),
-                digits(m2 / standbook_plan::HECTARE_M2)
-            )
-        }),
+        area: area_m2.map_or_else(String::new, acres),
         how_many: how_many(area_m2),
         preview,
         planting,
@@ -359,14 +176,29 @@ fn preview(land: &Land, plan: &Plan, length_m: f64) -> Preview {
     Preview {
         view: view_of(land, plan),
         says: format!(
-            "{} and {}; {} m ({} miles) to walk from the first point to the last.",
-            crate::words::number_of(plan.points.len() - spares, "point"),
-            crate::words::number_of(spares, "spare"),
-            digits(length_m),
-            digits(length_m / 1609.344)
+            "{} and {}; {} to walk.",
+            number_of(plan.points.len() - spares, "point"),
+            number_of(spares, "spare"),
+            metres_miles(length_m)
         ),
+        by_plot: by_plot(land, plan),
+        outlook: plan.stopping.map_or_else(String::new, outlook),
         seed: plan.seed,
     }
+}
+
+/// `Crown 3, Gate 2`: points to walk in each plot that has an outline.
+fn by_plot(land: &Land, plan: &Plan) -> String {
+    let shares: Vec<String> = land
+        .plots
+        .iter()
+        .map(|(id, name, _)| {
+            let points = plan.points.iter();
+            let n = points.filter(|p| !p.spare && p.plot == Some(*id)).count();
+            format!("{name} {n}")
+        })
+        .collect();
+    shares.join(", ")
 }
 
 /// The picture of a plan, its way to walk drawn in.

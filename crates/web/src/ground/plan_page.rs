@@ -11,13 +11,19 @@ use standbook_fieldbook::record::{Plan, PlanDesign, Planting};
 use standbook_plan::{Area, Sheet, SheetPoint, distance_m, to_geojson, to_gpx};
 
 use super::land::Land;
+use super::measures::{feet, metres_feet, metres_miles};
 use super::picture::View;
+use super::plan_draw::BLOCK;
 use super::plan_form::{names, view_of};
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
-use crate::words::{date_words, digits, percent};
+use crate::plot::entry::{KeepOuts, keep_outs};
+use crate::words::{date_words, number_of, percent, plain};
+
+/// Visits offered for the walk: the latest ones.
+const MOST_VISITS: usize = 4;
 
 /// One point of the table.
 struct Line {
@@ -31,6 +37,8 @@ struct Line {
     from_last: String,
     /// The same in feet.
     feet: String,
+    /// How many points have been walked, where the rule may end the walk after this one.
+    may_stop: Option<usize>,
 }
 
 #[derive(Template)]
@@ -42,6 +50,8 @@ struct PlanPage {
     plan: Entry<Plan>,
     /// The planting it is for.
     planting: Entry<Planting>,
+    /// Whether the field may be walked after spraying.
+    keep_outs: KeepOuts,
     /// The picture.
     view: View,
     /// How the points were chosen.
@@ -54,6 +64,8 @@ struct PlanPage {
     length: String,
     /// The stopping rule; may be empty.
     stopping: String,
+    /// Distance kept from every edge.
+    edge: String,
     /// Visits that can walk it: address and date.
     visits: Vec<(String, String)>,
 }
@@ -87,19 +99,22 @@ fn plot_name(
 
 fn design_words(plan: &Plan) -> String {
     match plan.design {
-        PlanDesign::Balanced => "Spread evenly over the field by chance (Halton sequence from a random start): any run of numbers is spread, too.".to_owned(),
+        PlanDesign::Balanced => {
+            "Spread evenly over the field by chance (Halton sequence from a random start)."
+                .to_owned()
+        }
         PlanDesign::Grid { spacing_m } => format!(
-            "On a square grid, {} m ({} ft) apart, from a random start; numbered by chance.",
-            digits(spacing_m),
-            digits(spacing_m / 0.3048)
+            "On a square grid, {} apart, from a random start; numbered by chance.",
+            metres_feet(spacing_m)
         ),
-        PlanDesign::Transects { apart_m, step_m, bearing_deg } => format!(
-            "On parallel lines, {} m ({} ft) apart, running {:.0} degrees from north, a point every {} m ({} ft), from a random start.",
-            digits(apart_m),
-            digits(apart_m / 0.3048),
+        PlanDesign::Transects {
+            apart_m,
+            step_m,
             bearing_deg,
-            digits(step_m),
-            digits(step_m / 0.3048)
+        } => format!(
+            "On parallel lines, {} apart, running {bearing_deg:.0} degrees clockwise from north, a point every {}, from a random start.",
+            metres_feet(apart_m),
+            metres_feet(step_m)
         ),
     }
 }
@@ -131,14 +146,24 @@ pub(super) async fn show(
                     plot: plot_name(app, point)?,
                     at: format!("{:.6}, {:.6}", point.latitude, point.longitude),
                     from_last: metres.map_or_else(String::new, |m| format!("{m:.0} m")),
-                    feet: metres.map_or_else(String::new, |m| format!("{:.0} ft", m / 0.3048)),
+                    feet: metres.map_or_else(String::new, feet),
+                    may_stop: None,
                 },
                 metres.unwrap_or(0.0),
             ))
         };
         let (mut walk, mut length_m, mut before) = (Vec::new(), 0.0, None);
+        let (last, mut greatest, mut stopped) = (order.len(), 0, 0);
         for at in order {
-            let (line, metres) = line(at, before)?;
+            let (mut line, metres) = line(at, before)?;
+            greatest = greatest.max(at);
+            let walked = walk.len() + 1;
+            // Walked so far are the first points of the draw and no others: a fair part of it.
+            let fair = greatest + 1 == walked && walked >= stopped + BLOCK;
+            if plan.body.stopping.is_some() && fair && walked < last {
+                line.may_stop = Some(walked);
+                stopped = walked;
+            }
             walk.push(line);
             length_m += metres;
             before = Some(at);
@@ -152,18 +177,27 @@ pub(super) async fn show(
             .visits(planting.id)?
             .iter()
             .rev()
-            .map(|visit| (format!("/visits/{}/walk", visit.id), date_words(&visit.body.on)))
+            .take(MOST_VISITS)
+            .map(|visit| {
+                let address = format!("/visits/{}/walk?plan={}", visit.id, plan.id);
+                (address, date_words(&visit.body.on))
+            })
             .collect();
         html(&PlanPage {
             shell: Shell::new(app, &here, Tab::Plot, plan.body.name.clone()),
+            keep_outs: keep_outs(app, planting.id)?,
             view: view_of(&land, &plan.body),
             design: design_words(&plan.body),
             walk,
             spares,
-            length: format!("{} m ({} miles)", digits(length_m), digits(length_m / 1609.344)),
+            length: metres_miles(length_m),
+            edge: format!("{} m ({})", plain(plan.body.edge_m), feet(plan.body.edge_m)),
             stopping: plan.body.stopping.map_or_else(String::new, |rule| format!(
-                "Stop early when the rule says so: above {}, or below {} of cells with a planted species; at most {} points. It is wrong at most {} of the time at either end, if cells of one frame are no more alike than assumed, and only for points taken in this order.",
-                percent(rule.low), percent(rule.high), rule.most_points, percent(rule.wrongly_enough.max(rule.wrongly_too_few))
+                "Stop when the rule says so: enough (above {} of cells with a planted species), too few (below {}), or after {} undecided. At either end it is wrong at most {} of the time, if cells of one frame are no more alike than assumed, and only for points taken in this order.",
+                percent(rule.low),
+                percent(rule.high),
+                number_of(usize::try_from(rule.most_points).unwrap_or(usize::MAX), "point"),
+                percent(rule.wrongly_enough.max(rule.wrongly_too_few))
             )),
             visits,
             planting,
@@ -247,7 +281,7 @@ pub(super) async fn gpx(
     Path(id): Path<String>,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        file(app, &id, |s| to_gpx(s), "application/gpx+xml", "gpx")
+        file(app, &id, to_gpx, "application/gpx+xml", "gpx")
     })
     .await
 }
@@ -258,13 +292,7 @@ pub(super) async fn geojson(
     Path(id): Path<String>,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        file(
-            app,
-            &id,
-            |s| to_geojson(s),
-            "application/geo+json",
-            "geojson",
-        )
+        file(app, &id, to_geojson, "application/geo+json", "geojson")
     })
     .await
 }

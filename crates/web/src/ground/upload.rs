@@ -5,6 +5,7 @@
 
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
+use axum::http::StatusCode;
 use axum::response::Response;
 use standbook_plan::{MOST_BYTES, Polygon, read};
 
@@ -26,18 +27,25 @@ pub(super) async fn save(
     Path(id): Path<String>,
     multipart: Result<Multipart, MultipartRejection>,
 ) -> Result<Response, Failure> {
-    let broken = || {
-        Failure::BadRequest(format!(
-            "The upload broke off or is larger than {} million bytes. Nothing was saved. Save the field alone, without pictures, and send that.",
+    let broken = |status: StatusCode| match status {
+        StatusCode::PAYLOAD_TOO_LARGE => Failure::TooLarge(format!(
+            "The file is larger than {} million bytes. Nothing was saved. Save the field alone, without pictures, and send that.",
             LARGEST_BYTES / 1_000_000
-        ))
+        )),
+        _ => Failure::BadRequest(
+            "The upload broke off. Nothing was saved. Go back and send the file again.".to_owned(),
+        ),
     };
-    let mut multipart = multipart.map_err(|_| broken())?;
+    let mut multipart = multipart.map_err(|e| broken(e.status()))?;
     let (mut form, mut bytes, mut file) = (Form::default(), Vec::new(), String::new());
-    while let Some(field) = multipart.next_field().await.map_err(|_| broken())? {
+    while let Some(field) = multipart
+        .next_field()
+        .await
+        .map_err(|e| broken(e.status()))?
+    {
         let name = field.name().unwrap_or_default().to_owned();
         let file_name = field.file_name().unwrap_or_default().to_owned();
-        let content = field.bytes().await.map_err(|_| broken())?;
+        let content = field.bytes().await.map_err(|e| broken(e.status()))?;
         if name == "file" {
             file = file_name;
             bytes = content.to_vec();
@@ -95,7 +103,7 @@ pub(super) async fn save(
             .chars()
             .take(300)
             .collect();
-        keep(app, &here, planting, filled, polygons, origin)
+        keep(app, &here, planting, filled, "file", polygons, origin)
     })
     .await
 }

@@ -347,7 +347,7 @@ pub(crate) fn own_standards(standards: &[Entry<Standard>]) -> Vec<Threshold> {
         let id = entry.id.to_string();
         let mut threshold = Threshold::of_your_own(&id, &own.name, unit, at_least, &own.source);
         if !own.taxa.is_empty() {
-            threshold.of = OfWhat::Taxa(own.taxa.iter().map(|id| TaxonId::new(id)).collect());
+            threshold.of = OfWhat::Taxa(own.taxa.iter().map(TaxonId::new).collect());
         }
         threshold.purposes = own.purposes.iter().copied().map(purpose).collect();
         if !own.region.is_empty() {

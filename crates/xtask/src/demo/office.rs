@@ -17,6 +17,9 @@ use super::scenario::{
     WATERWAY,
 };
 
+/// A day, ms.
+const DAY_MS: u64 = 86_400_000;
+
 /// The plot whose second planned point stood under water.
 pub(super) const WET: usize = 3;
 
@@ -42,6 +45,8 @@ pub(super) struct Planned {
     id: RecordId,
     /// Plot by index, whether it is a spare, place.
     points: Vec<(usize, bool, Corner)>,
+    /// Places in the walk, from 1, of the points that are no spares, in the order of `points`.
+    places: Vec<u32>,
 }
 
 impl Planned {
@@ -50,6 +55,12 @@ impl Planned {
         let wants_spare = plot == WET && label == 2;
         let nth = if wants_spare { 0 } else { label as usize - 1 };
         self.nth(plot, wants_spare, nth)
+    }
+
+    /// The place in the walk of a plot's planned point, 1 or 2; its spare is walked to then.
+    pub fn place(&self, plot: usize, label: u32) -> u32 {
+        let number = self.nth(plot, false, label as usize - 1).planned.number;
+        *self.places.get(number as usize - 1).unwrap_or(&u32::MAX)
     }
 
     fn nth(&self, plot: usize, spare: bool, nth: usize) -> Stop {
@@ -281,6 +292,7 @@ impl Draw<'_> {
             );
             self.frame(SCOUTS[0], point, plan, 0.35, 1, None);
         }
+        self.now_ms = FIRST_LOOK_MS + 3 * DAY_MS;
         self.event(
             office.planting,
             "2026-06-23",
@@ -293,7 +305,13 @@ impl Draw<'_> {
 
     /// 13 July: fourteen points, two a plot, and a spare for each plot.
     pub(super) fn plan(&mut self, office: &Office) -> Planned {
-        self.now_ms = PLAN_MS;
+        self.now_ms = PLAN_MS + DAY_MS / 8;
+        self.event(
+            office.planting,
+            "2026-07-13",
+            EventKind::Rain { mm: Some(22.0) },
+            "Evening storm.",
+        );
         let plots: Vec<Area> = PLOTS.iter().map(|plan| area(plan.corners)).collect();
         let ground = Ground::new(&area(FIELD), &[area(WATERWAY)], &plots, 5.0);
         let ground = ground.unwrap_or_else(|error| panic!("the scenario's ground: {error}"));
@@ -308,7 +326,8 @@ impl Draw<'_> {
         let to_walk: Vec<Corner> = drawn.to_walk().map(|point| point.corner).collect();
         let gate = Some(BASE);
         let way = walk_in_groups(&to_walk, &drawn.fair_blocks(4), gate);
-        let mut places = way.places().into_iter();
+        let places = way.places();
+        let mut place = places.iter().copied();
         let points: Vec<PlannedPoint> = drawn
             .points
             .iter()
@@ -317,7 +336,7 @@ impl Draw<'_> {
                 longitude: round(point.corner[1], 7),
                 plot: point.plot.map(|at| office.plots[at]),
                 spare: point.spare,
-                walk: if point.spare { None } else { places.next() },
+                walk: if point.spare { None } else { place.next() },
             })
             .collect();
         let id = self.keep(
@@ -345,6 +364,7 @@ impl Draw<'_> {
                 .iter()
                 .map(|point| (point.plot.unwrap_or(0), point.spare, point.corner))
                 .collect(),
+            places,
         }
     }
 
