@@ -49,6 +49,8 @@ pub(super) struct Mark {
 pub(super) struct View {
     /// Height of the viewBox.
     pub height: String,
+    /// Whether there are so many points that their discs and numbers are small.
+    pub many: bool,
     /// Radius of a point.
     pub radius: &'static str,
     /// Outlines, the field first.
@@ -129,7 +131,8 @@ pub(super) fn view(land: &Land, points: &[(Corner, String, bool)], way: &[Corner
     }
     View {
         height: format!("{:.0}", height + BARS),
-        radius: if many { "6.5" } else { "9.5" },
+        many,
+        radius: if many { "7" } else { "9.5" },
         shapes,
         marks,
         way: steps,

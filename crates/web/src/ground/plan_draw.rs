@@ -8,8 +8,8 @@
 use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::{Plan, PlanDesign, PlannedPoint, Stopping};
 use standbook_plan::{
-    Corner, Design, Draw, Frame, Points, Request, corners_from_text, draw, random_bearing_deg,
-    spacing_for_m, walk, walk_in_groups,
+    Corner, Design, Draw, DrawError, Frame, Ground, Points, Request, corners_from_text, draw,
+    random_bearing_deg, spacing_for_m, walk, walk_in_groups,
 };
 
 use super::land::Land;
@@ -21,6 +21,8 @@ use crate::plot::filled::Filled;
 pub(super) const BLOCK: usize = 4;
 /// Most points of a plan drawn here: more than anybody walks in a day, and the page stays light.
 const MOST_POINTS: u32 = 100;
+/// Times a grid is put closer before it is given up; 0.97 each is 0.54 after 20.
+const MOST_TRIES: usize = 20;
 /// Most spares.
 const MOST_SPARES: u32 = 20;
 
@@ -139,10 +141,11 @@ pub(super) fn drawn(
             return None;
         }
     };
-    let drawn: Draw = match draw(&ground, &asked.request) {
+    let (drawn, design) = match draw_enough(&ground, asked) {
         Ok(drawn) => drawn,
         Err(error) => {
-            filled.troubles.add("points", format!("{error}."));
+            let message = with_plot_name(&error, land);
+            filled.troubles.add("points", format!("{message}."));
             return None;
         }
     };
@@ -171,13 +174,81 @@ pub(super) fn drawn(
     let plan = Plan {
         planting,
         name: filled.get("name").chars().take(120).collect(),
-        design: asked.design,
+        design,
         seed: asked.request.seed,
         edge_m: asked.edge_m,
         points,
         stopping: asked.stopping,
     };
     Some((plan, way.length_m))
+}
+
+/// Draws. A grid or lines of which too few points fall on the ground are put closer together: the
+/// distance is worked out from the area and not typed, so nobody could mend it.
+fn draw_enough(ground: &Ground, asked: &Asked) -> Result<(Draw, PlanDesign), DrawError> {
+    let (mut request, mut design) = (asked.request.clone(), asked.design);
+    for _ in 0..MOST_TRIES {
+        match draw(ground, &request) {
+            Err(DrawError::TooFew { times, .. }) => {
+                // At least a little closer each time, so that it ends.
+                let times = times.clamp(0.5, 0.97);
+                request.design = closer(request.design, times);
+                design = match request.design {
+                    Design::Balanced => PlanDesign::Balanced,
+                    Design::Grid { spacing_m } => PlanDesign::Grid { spacing_m },
+                    Design::Transects {
+                        apart_m,
+                        step_m,
+                        bearing_deg,
+                    } => PlanDesign::Transects {
+                        apart_m,
+                        step_m,
+                        bearing_deg,
+                    },
+                };
+            }
+            other => return other.map(|drawn| (drawn, design)),
+        }
+    }
+    draw(ground, &request).map(|drawn| (drawn, design))
+}
+
+fn closer(design: Design, times: f64) -> Design {
+    match design {
+        Design::Balanced => Design::Balanced,
+        Design::Grid { spacing_m } => Design::Grid {
+            spacing_m: spacing_m * times,
+        },
+        Design::Transects {
+            apart_m,
+            step_m,
+            bearing_deg,
+        } => Design::Transects {
+            apart_m: apart_m * times,
+            step_m: step_m * times,
+            bearing_deg,
+        },
+    }
+}
+
+/// What stands in the way, with the plot's name for its number.
+fn with_plot_name(error: &DrawError, land: &Land) -> String {
+    let message = error.to_string();
+    let number = match error {
+        DrawError::NoRoomInPlot { plot, .. } => *plot,
+        DrawError::TooFew {
+            plot: Some(plot), ..
+        } => *plot,
+        _ => return message,
+    };
+    match number.checked_sub(1).and_then(|at| land.plots.get(at)) {
+        Some((_, name, _)) => message.replacen(
+            &format!("plot {number}"),
+            &format!("plot \u{201c}{name}\u{201d}"),
+            1,
+        ),
+        None => message,
+    }
 }
 
 /// The plot whose outline holds a point, where plots did not part the draw.
@@ -188,6 +259,6 @@ fn plot_of(land: &Land, corner: Corner) -> Option<RecordId> {
         .map(|(.., lot)| lot.area.clone())
         .collect();
     let field = &land.field.as_ref()?.area;
-    let ground = standbook_plan::Ground::new(field, &[], &areas, 0.0).ok()?;
+    let ground = Ground::new(field, &[], &areas, 0.0).ok()?;
     land.plots.get(ground.plot_of(corner)?).map(|(id, ..)| *id)
 }

@@ -2,11 +2,11 @@
 
 use axum::http::StatusCode;
 use standbook_fieldbook::RecordId;
-use standbook_fieldbook::record::{Plan, PlanDesign};
+use standbook_fieldbook::record::{Plan, PlanDesign, Plot};
 use standbook_plan::Form as Shape;
 
 use crate::desk_support::{Answer, Sample};
-use crate::support::{type_outline, with_field};
+use crate::support::{CORNERS, type_outline, with_field};
 
 const PLAN: &str = "design=balanced&points=12&spares=4&edge=5&stop=yes&low=25&high=40&wrong=10&most=&name=July+walk";
 
@@ -138,6 +138,46 @@ async fn each_design_keeps_how_it_was_drawn() {
         }
         sample.get(&format!("/plan/{id}")).await.holds(says);
     }
+}
+
+/// The distance between points is worked out and not typed: whatever the seed, there are enough.
+#[tokio::test]
+async fn a_grid_has_as_many_points_as_were_asked_for() {
+    let sample = with_field().await;
+    let to = address(&sample);
+    for design in ["grid", "transects"] {
+        for seed in 0..30 {
+            let form = PLAN.replace("balanced", design).replace("&stop=yes", "");
+            let page = sample
+                .get(&format!("{to}?{form}&seed={seed}&preview=1"))
+                .await;
+            assert_eq!(
+                page.status,
+                StatusCode::OK,
+                "{design} {seed}: {}",
+                page.text()
+            );
+            page.holds("12 points and ");
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_plot_without_room_is_named() {
+    let sample = with_field().await;
+    let strip = "40.000, -96.000\n40.000, -95.99996\n40.005, -95.99996\n40.005, -96.000";
+    let of = format!("plot:{}", sample.plot);
+    type_outline(&sample, RecordId::new(), &of, "", strip).await;
+    let rest = sample.keep(Plot {
+        planting: sample.planting,
+        name: "Rest".into(),
+        note: String::new(),
+    });
+    let of = format!("plot:{rest}");
+    let corners = CORNERS.replace("-96.000", "-95.9998");
+    type_outline(&sample, RecordId::new(), &of, "", &corners).await;
+    let page = preview(&sample, &format!("{PLAN}&by_plots=yes")).await;
+    page.holds("plot \u{201c}North\u{201d} has no ground");
 }
 
 #[tokio::test]
