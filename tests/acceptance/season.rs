@@ -44,18 +44,20 @@ fn walk(browser: &mut Browser, point: &str, most: usize) -> Answer {
     page
 }
 
-/// Marks cells of switchgrass, or says that none is there, and saves.
+/// Marks cells of switchgrass, looks again and saves; or says that none is there.
 fn count(browser: &mut Browser, point: &str, cells: &[u32]) -> Answer {
     let address = format!("{point}/count");
     let page = browser.open(&address);
-    let mut form = Form::find(&page.body, "post", &address, "c").tick("twice", "yes");
+    let mut form = Form::find(&page.body, "post", &address, "c");
+    if cells.is_empty() {
+        return browser.save(&form.press("do", "none"));
+    }
     let column = form.place_of("col", "t.panicum_virgatum");
     for cell in cells {
         form = form.tick("c", &format!("{column}.{cell}"));
     }
-    if cells.is_empty() {
-        form = form.tick("none", "yes");
-    }
+    let again = browser.submit(&form.press("do", "look"));
+    let form = Form::find(&again.body, "post", &address, "c");
     browser.save(&form.press("do", "save"))
 }
 
