@@ -19,4 +19,7 @@ mod opening;
 mod read_only;
 mod season;
 mod stand;
+mod stand_as_page;
 mod stand_faults;
+mod stand_file;
+mod standards;

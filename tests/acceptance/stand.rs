@@ -17,7 +17,7 @@ use crate::program::{PROGRAM, Said, run};
 /// Two days of one season, fair to judge on.
 const AUTUMN: [&str; 4] = ["--seeded", "2026-05-12", "--visited", "2026-10-10"];
 /// Switchgrass for biomass.
-const BIOMASS: [&str; 4] = ["--planted", "switchgrass", "--purpose", "biomass"];
+pub const BIOMASS: [&str; 4] = ["--planted", "switchgrass", "--purpose", "biomass"];
 
 /// Runs `stand` on the bytes of a file.
 pub fn stand(file: &[u8], options: &[&str]) -> Said {
@@ -31,7 +31,7 @@ pub fn stand(file: &[u8], options: &[&str]) -> Said {
 
 /// The JSON object, when the file must be taken.
 #[track_caller]
-fn judged(file: impl AsRef<[u8]>, options: &[&str]) -> Value {
+pub fn judged(file: impl AsRef<[u8]>, options: &[&str]) -> Value {
     let said = stand(file.as_ref(), &[options, &["--json"]].concat());
     assert_eq!((said.code, said.err.as_str()), (0, ""));
     serde_json::from_str(&said.out).expect("one JSON object and nothing else")
@@ -39,7 +39,7 @@ fn judged(file: impl AsRef<[u8]>, options: &[&str]) -> Value {
 
 /// The plain text, when the file must be taken; no line of it may be too long for a terminal.
 #[track_caller]
-fn plain(file: impl AsRef<[u8]>, options: &[&str]) -> String {
+pub fn plain(file: impl AsRef<[u8]>, options: &[&str]) -> String {
     let said = stand(file.as_ref(), options);
     assert_eq!((said.code, said.err.as_str()), (0, ""));
     for line in said.out.lines() {
@@ -55,12 +55,12 @@ fn beside(name: &str) -> PathBuf {
         .join(name)
 }
 
-fn four_placements() -> Vec<u8> {
+pub fn four_placements() -> Vec<u8> {
     fs::read(beside("four_placements.csv")).unwrap()
 }
 
 #[track_caller]
-fn near(value: &Value, wanted: f64) {
+pub fn near(value: &Value, wanted: f64) {
     let value = value.as_f64().unwrap_or(f64::NAN);
     assert!((value - wanted).abs() < 5e-7, "{value}, not {wanted}");
 }
@@ -101,7 +101,7 @@ fn the_four_placements_as_published() {
     let by_rule = |rule: &str| {
         let rules = found["densities"].as_array().unwrap();
         let found = rules.iter().find(|r| r["rule"] == rule).unwrap();
-        found["density"]["Ok"]["estimate"]["about"].clone()
+        found["density"]["ok"]["estimate"]["about"].clone()
     };
     near(&by_rule("four_tenths"), 28.0);
     near(&by_rule("over225"), 70.0 / 2.25);
@@ -387,6 +387,21 @@ fn a_reader_that_goes_away_is_no_trouble() {
         .read_to_string(&mut err)
         .unwrap();
     assert_eq!((child.wait().unwrap().code(), err.as_str()), (Some(0), ""));
+}
+
+#[test]
+fn nor_is_it_for_the_check_of_a_key() {
+    let mut child = Command::new(PROGRAM)
+        .arg("check")
+        .arg(crate::program::key_folder())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let done = child.wait_with_output().unwrap();
+    let err = String::from_utf8_lossy(&done.stderr);
+    assert_eq!((done.status.code(), err.as_ref()), (Some(0), ""));
 }
 
 #[cfg(target_os = "linux")]

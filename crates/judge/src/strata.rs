@@ -4,16 +4,15 @@
 //! each part alone ([`ByPart`]), notes where parts cannot be weighed.
 //!
 //! Units: areas m2; shares from 0 to 1, plants per m2.
-//! Source: mean over strata = sum of share of area x mean of the part (Cochran 1977, memory). Limits: the
-//! distances of each part's limits from its estimate, times its share of the area, added as squares
-//! (Zou & Donner 2008, from memory), so a part without any plants still has its upper limit.
+//! Source: `standbook_stand::strata`.
 //! Not here: parts of unknown area; then the field is taken as one, and that is said.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use standbook_stand::cluster::{self, AreaUnit, CellUnit, Estimate};
+use standbook_stand::cluster::{self, AreaUnit, CellUnit};
 use standbook_stand::confidence::Confidence;
 use standbook_stand::convert::Grid;
+use standbook_stand::strata::{self, Part, Stratified};
 
 use crate::case::{Case, Laid, Stratum};
 use crate::judgement::{ByPart, PartOfField, Range};
@@ -86,7 +85,7 @@ pub(crate) fn parts(case: &Case, readings: &[Laid], notes: &mut Vec<Note>) -> Op
 }
 
 /// A frequency over the field, for cells in which any of `labels` was found; `None` where a part
-/// has fewer than two spots with this grid.
+/// has no spot with this grid.
 pub(crate) fn frequency(
     measured: &Measured,
     parts: &Parts,
@@ -94,16 +93,11 @@ pub(crate) fn frequency(
     labels: &BTreeSet<Label>,
     confidence: Confidence,
 ) -> Option<Range> {
-    let estimates = parts.iter().map(|(share, spots)| {
-        let units = cells(measured, spots, grid, labels);
-        Some((*share, cluster::frequency(&units, confidence).ok()?))
-    });
-    let weighed = weigh(estimates.collect::<Option<Vec<_>>>()?)?;
-    Some(Range {
-        lower: weighed.lower.map(|lower| lower.max(0.0)),
-        upper: weighed.upper.map(|upper| upper.min(1.0)),
-        ..weighed
-    })
+    let parts: Vec<Part<CellUnit>> = parts
+        .iter()
+        .map(|(share, spots)| part(*share, cells(measured, spots, grid, labels)))
+        .collect();
+    weighed(strata::frequency(&parts, confidence).ok()?)
 }
 
 /// A counted density over the field, as [`frequency`].
@@ -113,14 +107,32 @@ pub(crate) fn density(
     labels: &BTreeSet<Label>,
     confidence: Confidence,
 ) -> Option<Range> {
-    let estimates = parts.iter().map(|(share, spots)| {
-        let units = plants(measured, spots, labels);
-        Some((*share, cluster::density(&units, confidence).ok()?))
-    });
-    let weighed = weigh(estimates.collect::<Option<Vec<_>>>()?)?;
+    let parts: Vec<Part<AreaUnit>> = parts
+        .iter()
+        .map(|(share, spots)| part(*share, plants(measured, spots, labels)))
+        .collect();
+    weighed(strata::density(&parts, confidence).ok()?)
+}
+
+fn part<U>(area: f64, units: Vec<U>) -> Part<U> {
+    Part {
+        area,
+        whole_units: None,
+        units,
+    }
+}
+
+/// `None` where a part shows no spread, so that the whole has no honest limits.
+fn weighed(found: Stratified) -> Option<Range> {
+    if !found.one_spot().is_empty() {
+        return None;
+    }
+    let limits = found.limits.ok()?.interval;
     Some(Range {
-        lower: weighed.lower.map(|lower| lower.max(0.0)),
-        ..weighed
+        estimate: found.mean.value,
+        estimate_is_at_least: false,
+        lower: Some(limits.lower),
+        upper: Some(limits.upper),
     })
 }
 
@@ -145,22 +157,6 @@ fn plants(
 ) -> Vec<AreaUnit> {
     let by_spot = measured.plants_by_spot(|spot| spots.contains(spot), |l| labels.contains(l));
     by_spot.into_values().collect()
-}
-
-fn weigh(estimates: Vec<(f64, Estimate)>) -> Option<Range> {
-    let value: f64 = estimates.iter().map(|(share, one)| share * one.value).sum();
-    let (mut down, mut up) = (0.0_f64, 0.0_f64);
-    for (share, one) in &estimates {
-        let limits = range(one);
-        down = down.hypot(share * (one.value - limits.lower?));
-        up = up.hypot(share * (limits.upper? - one.value));
-    }
-    Some(Range {
-        estimate: value,
-        estimate_is_at_least: false,
-        lower: Some(value - down),
-        upper: Some(value + up),
-    })
 }
 
 /// Each part alone, and the field by its parts.

@@ -12,6 +12,8 @@ use std::fmt::Write;
 const LEAST_M: f64 = 100.0;
 /// Below this an extent is a point, m.
 const POINT_M: f64 = 0.01;
+/// Steps of a path finer than this cannot be seen under a line 2 units wide, units.
+const FINEST: f64 = 1.0;
 /// A foot, m.
 const FOOT_M: f64 = 0.3048;
 
@@ -106,12 +108,23 @@ impl Picture {
     }
 
     /// Data of an SVG path for a polygon with its holes, to 0.01 units; fill it by the even-odd
-    /// rule.
+    /// rule. Corners nearer than [`FINEST`] to the last one drawn are passed over, so that the
+    /// boundary of a receiver with thousands of them stays a small picture; a ring keeps three.
     pub fn path(&self, polygon: &Polygon) -> String {
         let mut out = String::new();
         for ring in polygon.rings() {
+            let mut drawn: Vec<[f64; 2]> = Vec::new();
             for (index, &corner) in ring.iter().enumerate() {
-                let [x, y] = self.xy(corner).map(|v| (v * 100.0).round() / 100.0 + 0.0);
+                let at = self.xy(corner).map(|v| (v * 100.0).round() / 100.0 + 0.0);
+                let needed = ring.len() - index <= 3usize.saturating_sub(drawn.len());
+                let far = drawn
+                    .last()
+                    .is_none_or(|last| (at[0] - last[0]).hypot(at[1] - last[1]) >= FINEST);
+                if far || needed {
+                    drawn.push(at);
+                }
+            }
+            for (index, [x, y]) in drawn.iter().enumerate() {
                 // Writing to a text cannot fail.
                 let _ = write!(out, "{}{x} {y}", if index == 0 { 'M' } else { 'L' });
             }
@@ -254,5 +267,25 @@ mod tests {
             let back = picture.xy(picture.corner([x, y]));
             prop_assert!((back[0] - x).abs() < 1e-6 && (back[1] - y).abs() < 1e-6);
         }
+    }
+
+    /// A boundary of a receiver: 18,000 corners 2 cm apart are as good as a few hundred.
+    #[test]
+    fn a_boundary_of_thousands_of_corners_stays_a_small_picture() {
+        let ring: Vec<Corner> = (0..18_000)
+            .map(|step| {
+                let turn = f64::from(step) / 18_000.0 * std::f64::consts::TAU;
+                [40.0 + 0.002 * turn.sin(), -96.0 + 0.002 * turn.cos()]
+            })
+            .collect();
+        let polygon = Polygon::from_rings(vec![ring.clone()]);
+        let picture = Picture::fit(ring, 360.0, 280.0, 20.0);
+        let path = picture.path(&polygon);
+        assert!(path.len() < 15_000, "{} bytes", path.len());
+        assert!(path.matches('L').count() > 300);
+        // However small, a ring keeps three corners.
+        let speck = [[40.0, -96.0], [40.000_000_1, -96.0], [40.0, -96.000_000_1]];
+        let polygon = Polygon::from_rings(vec![speck.to_vec()]);
+        assert_eq!(picture.path(&polygon).matches('L').count(), 2);
     }
 }

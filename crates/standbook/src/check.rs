@@ -5,6 +5,7 @@ use std::path::Path;
 use serde::Serialize;
 use standbook_key::{Finding, KeyFiles, fingerprint, load};
 
+use crate::text;
 use crate::trouble::Trouble;
 
 #[derive(Serialize)]
@@ -22,36 +23,39 @@ pub fn check(folder: &Path, json: bool) -> Result<(), Trouble> {
     let loaded = load(&files);
     let report = &loaded.report;
     let fingerprint = loaded.key.as_ref().map(fingerprint::of_key);
-    if json {
+    let text = if json {
         let checked = Checked {
             sound: report.is_sound(),
             fingerprint,
             findings: &report.findings,
         };
-        let text = serde_json::to_string_pretty(&checked)
-            .map_err(|e| Trouble::yours(format!("the findings can't be written: {e}"), ""))?;
-        println!("{text}");
+        serde_json::to_string_pretty(&checked)
+            .map_err(|e| Trouble::yours(format!("the findings can't be written: {e}"), ""))?
     } else {
-        for finding in &report.findings {
-            println!("{}/{finding}", folder.display());
-        }
+        let mut lines: Vec<String> = report
+            .findings
+            .iter()
+            .map(|finding| format!("{}/{finding}", folder.display()))
+            .collect();
         let (faults, notes) = (report.faults().count(), report.notes().count());
         if faults + notes > 0 {
-            println!();
+            lines.push(String::new());
         }
-        match (&loaded.key, fingerprint) {
-            (Some(key), Some(fingerprint)) => println!(
+        lines.push(match (&loaded.key, fingerprint) {
+            (Some(key), Some(fingerprint)) => format!(
                 "{}: {} taxa, {} traits, {} sources; no fault, {notes} note(s)\nfingerprint {fingerprint}",
                 key.title,
                 key.taxa.len(),
                 key.traits.len(),
                 key.sources.len()
             ),
-            _ => println!(
+            _ => format!(
                 "{faults} fault(s), {notes} note(s): the key can't be used until the faults are mended"
             ),
-        }
-    }
+        });
+        lines.join("\n")
+    };
+    text::print(&text)?;
     if report.is_sound() {
         Ok(())
     } else {

@@ -6,6 +6,7 @@
 //! that would tell most. Every bad line is reported with line and column; then nothing else
 //! is printed.
 
+use std::fmt::Write as _;
 use std::path::Path;
 
 use serde::Serialize;
@@ -14,6 +15,7 @@ use standbook_key::{Key, LeafStage};
 
 use crate::embedded;
 use crate::lines::Lines;
+use crate::text;
 use crate::trouble::Trouble;
 
 const COLUMNS: [&str; 3] = ["case", "trait", "value"];
@@ -84,11 +86,10 @@ pub fn identify(
     if json {
         let text = serde_json::to_string_pretty(&results)
             .map_err(|e| Trouble::yours(format!("the results can't be written: {e}"), ""))?;
-        println!("{text}");
+        text::print(&text)
     } else {
-        print_plain(&key, &results);
+        text::print(plain(&key, &results).trim_end())
     }
-    Ok(())
 }
 
 fn result(table: &Table, case: &str, evidence: &Evidence, situation: &Situation) -> CaseResult {
@@ -116,16 +117,20 @@ fn result(table: &Table, case: &str, evidence: &Evidence, situation: &Situation)
     }
 }
 
-fn print_plain(key: &Key, results: &[CaseResult]) {
+/// The results as a short table.
+fn plain(key: &Key, results: &[CaseResult]) -> String {
+    // Writing to a text cannot fail.
+    let mut out = String::new();
     for result in results {
-        println!("{}: {}", result.case, result.outcome.replace('_', " "));
+        let _ = writeln!(out, "{}: {}", result.case, result.outcome.replace('_', " "));
         for ranked in result.ranking.iter().take(3) {
             let name = key
                 .taxon(&ranked.taxon)
                 .map_or("not in this key", |t| t.common_name.as_str());
-            println!("  {:5.1} %  {name}", ranked.probability * 100.0);
+            let _ = writeln!(out, "  {:5.1} %  {name}", ranked.probability * 100.0);
         }
-        println!(
+        let _ = writeln!(
+            out,
             "  planted {:.1} %, other {:.1} %, not in key {:.1} %; look next at {}",
             result.roles.planted * 100.0,
             result.roles.other * 100.0,
@@ -136,6 +141,7 @@ fn print_plain(key: &Key, results: &[CaseResult]) {
                 .unwrap_or("nothing: no look would tell more")
         );
     }
+    out
 }
 
 /// Cases in order of first appearance, or every fault as `line: column ...: what`.

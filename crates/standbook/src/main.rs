@@ -10,6 +10,8 @@ mod identify;
 mod lines;
 mod serve;
 mod stand;
+mod standards;
+mod text;
 mod trouble;
 
 use std::path::PathBuf;
@@ -83,6 +85,10 @@ enum Command {
     ///
     /// A verdict of any kind, or none, is exit code 0; 1 is a fault in the file.
     Stand(Box<stand::Options>),
+    /// Show the thresholds that stands are compared with; check a folder of your own
+    ///
+    /// Exit code 0: the standards can be used. 1: the folder has faults or can't be read.
+    Standards(standards::Options),
 }
 
 fn main() -> ExitCode {
@@ -111,5 +117,6 @@ fn run(command: Command) -> Result<(), Trouble> {
             observations,
         } => identify::identify(key.as_deref(), &observations, &leaf_stage, json),
         Command::Stand(options) => stand::stand(&options),
+        Command::Standards(options) => standards::standards(&options),
     }
 }

@@ -12,6 +12,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use jiff::civil::Date;
+
 use super::row::{Open, Row};
 use crate::lines::Lines;
 
@@ -34,6 +36,10 @@ const KNOWN: [&str; 16] = [
     "row_length_m",
     "row_spacing_cm",
 ];
+
+/// Days that one visit may take. Ours: long enough to finish a field after rain, too short for
+/// two visits a season.
+const LONGEST_VISIT_DAYS: i32 = 30;
 
 /// What is laid where the file does not say.
 #[derive(Debug, Clone, Copy)]
@@ -106,6 +112,8 @@ pub struct Read {
     pub taxa: BTreeMap<String, usize>,
     /// Columns that say nothing here.
     pub ignored: Vec<String>,
+    /// Days of first readings, in their order.
+    pub days: BTreeSet<Date>,
     /// Columns by name, from 0.
     pub columns: BTreeMap<String, usize>,
     /// What is wrong; nothing may be judged unless it is empty.
@@ -192,11 +200,18 @@ pub fn read(bytes: &[u8], usual: Usual) -> Result<Read, Vec<Fault>> {
     if order.is_empty() && faults.is_empty() {
         faults.push((2, "column 1: there are no frames; add a line for every cell or count, and one without a taxon for a frame with nothing in it".to_owned()));
     }
+    faults.extend(two_visits(open.values(), &columns));
+    read.days = first_readings(open.values())
+        .filter_map(|one| one.date)
+        .collect();
+    // A faulty line may be what makes a frame look empty: that is told once.
+    let otherwise = (!faults.is_empty()).then_some(Kind::Cells);
+    let kind = kind_of_all(open.values(), &columns).or(otherwise);
     for at in order {
         let Some(one) = open.remove(&at) else {
             continue;
         };
-        match close(one, at, usual, &columns) {
+        match close(one, at, usual, &columns, kind) {
             Ok(frame) => read.frames.push(frame),
             Err(fault) => faults.push(fault),
         }
@@ -255,12 +270,67 @@ fn columns(header: &[String]) -> Result<BTreeMap<String, usize>, Vec<Fault>> {
     }
 }
 
+/// What frames hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Kind {
+    Cells,
+    Counts,
+}
+
+/// What all frames of a file hold, as far as it can be told; a frame with nothing in it is taken
+/// as the others are.
+fn kind_of_all<'o>(
+    mut frames: impl Iterator<Item = &'o Open> + Clone,
+    columns: &BTreeMap<String, usize>,
+) -> Option<Kind> {
+    let has = |name| columns.contains_key(name);
+    let cells = has("cell")
+        && (!has("count")
+            || frames
+                .clone()
+                .any(|one| !one.cells.is_empty() || one.laid.cells.is_some()));
+    let counts = has("count")
+        && (!has("cell")
+            || frames.any(|one| {
+                one.counted || one.laid.area_m2.is_some() || one.laid.row_length_m.is_some()
+            }));
+    match (cells, counts) {
+        (true, false) => Some(Kind::Cells),
+        (false, true) => Some(Kind::Counts),
+        _ => None,
+    }
+}
+
+fn first_readings<'o>(frames: impl Iterator<Item = &'o Open>) -> impl Iterator<Item = &'o Open> {
+    frames.filter(|one| one.repeats.is_empty())
+}
+
+/// Two visits in one file would count the same ground twice.
+fn two_visits<'o>(
+    frames: impl Iterator<Item = &'o Open>,
+    columns: &BTreeMap<String, usize>,
+) -> Option<Fault> {
+    let days: BTreeMap<Date, usize> = first_readings(frames)
+        .filter_map(|one| Some((one.date?, one.at_line)))
+        .collect();
+    let ((first, _), (last, line)) = (days.first_key_value()?, days.last_key_value()?);
+    let days = last.since(*first).map_or(i32::MAX, |span| span.get_days());
+    (days > LONGEST_VISIT_DAYS).then(|| {
+        let place = place(columns, "date");
+        let fault = format!(
+            "{place}: frames of {first} and of {last} can't be one visit; give a file for each visit"
+        );
+        (*line, fault)
+    })
+}
+
 /// A frame once all its lines are read.
 fn close(
     one: Open,
     (point, name): (String, String),
     usual: Usual,
     columns: &BTreeMap<String, usize>,
+    kind: Option<Kind>,
 ) -> Result<Frame, Fault> {
     let number = name.split('\u{1f}').next().unwrap_or_default().to_owned();
     let line = one.at_line;
@@ -278,7 +348,15 @@ fn close(
     let is_row = laid.row_length_m.is_some();
     let counted = one.counted || laid.area_m2.is_some() || is_row;
     let is_grid =
-        !one.cells.is_empty() || laid.cells.is_some() || (!counted && columns.contains_key("cell"));
+        !one.cells.is_empty() || laid.cells.is_some() || (!counted && kind == Some(Kind::Cells));
+    if !(is_grid || counted || kind == Some(Kind::Counts)) {
+        return Err((
+            line,
+            format!(
+                "{at}: nothing was found in it, and the file has cells and counts; say which this was in the column cells or area_m2"
+            ),
+        ));
+    }
     let shape = if is_grid {
         let cells = laid.cells.unwrap_or(usual.cells);
         Shape::Grid {

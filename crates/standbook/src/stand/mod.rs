@@ -6,8 +6,12 @@
 //! no verdict, no advice.
 //! Not here: reading a book (the pages do).
 
+mod against;
 mod frames;
+mod json;
 mod names;
+mod next;
+mod notes;
 mod numbers;
 mod options;
 mod row;
@@ -17,8 +21,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Read as _, Write as _};
 use std::path::Path;
 
-use jiff::{ToSpan, ZonedDateTime};
-use serde_json::{Value, json};
+use jiff::ZonedDateTime;
+use jiff::civil::Date;
 use standbook_judge::{Case, DoubleRead, Judgement, Label, Laid, RowLaid, Sown, judge};
 use standbook_key::Key;
 use standbook_key::fault::short;
@@ -27,6 +31,7 @@ use standbook_stand::convert::Grid;
 use standbook_stand::summary::{Reading, Seen};
 
 use crate::embedded;
+use crate::text::print;
 use crate::trouble::Trouble;
 use frames::{Fault, Frame, Read, Shape, Usual};
 use names::{about, labels, planted};
@@ -41,22 +46,33 @@ pub fn stand(options: &Options) -> Result<(), Trouble> {
     let key = embedded::key(options.key.as_deref())?;
     let standards = embedded::standards(options.standards.as_deref(), &key)?;
     let confidence = confidence(options.confidence)?;
-    let purpose = purpose(&options.purpose)?;
-    let today = ZonedDateTime::now().date();
-    let dated = options.seeded.is_some();
-    let (seeded_on, visited_on) = match (&options.seeded, &options.visited) {
-        (Some(seeded), Some(visited)) => (date("--seeded", seeded)?, date("--visited", visited)?),
-        // Any day will do: nothing that hangs on it is said.
-        _ => (today.saturating_sub(150.days()), today),
-    };
+    let purpose = purpose(options.purpose.as_deref())?;
+    let date_of =
+        |option, text: &Option<String>| text.as_deref().map(|text| date(option, text)).transpose();
+    let seeded = date_of("--seeded", &options.seeded)?;
+    let visited = date_of("--visited", &options.visited)?;
     let usual = usual(options)?;
     let planted = planted(&key, &options.planted)?;
     let (name, bytes) = bytes(&options.frames)?;
     let (read, labels, (readings, double_reads)) =
         taken(&key, &bytes, usual).map_err(|faults| told(&name, &faults))?;
+    let visited = visited.or(read.days.last().copied());
+    if seeded.is_some() && visited.is_none() {
+        return Err(Trouble::CommandLine {
+            message: format!("--seeded is given, and {name} has no day of the visit"),
+            hint: "give --visited, or a column date".to_owned(),
+        });
+    }
+    let dated = seeded.zip(visited);
+    // Any two days of a first season will do: nothing that hangs on them is said.
+    let (seeded_on, visited_on) = dated.unwrap_or((
+        jiff::civil::date(2001, 5, 15),
+        jiff::civil::date(2001, 9, 30),
+    ));
     let about = about(&key, &planted, labels.values());
+    let notes = notes::on_file(options, &read, visited);
     let case = Case {
-        today,
+        today: ZonedDateTime::now().date(),
         seeded_on,
         visited_on,
         purpose,
@@ -83,32 +99,26 @@ pub fn stand(options: &Options) -> Result<(), Trouble> {
         stopping: None,
         confidence,
     };
-    let judgement = judge(&case, &standards).map_err(|error| Trouble::yours(error, ""))?;
+    let mut judgement = judge(&case, &standards).map_err(|error| Trouble::yours(error, ""))?;
+    if dated.is_none() {
+        notes::undated(&mut judgement);
+    }
     let said = Said {
         key: &key,
         judgement: &judgement,
-        has_verdict: dated && !planted.is_empty(),
+        seeded_on: seeded,
+        visited_on: visited,
         has_planted: !planted.is_empty(),
         ignored: &read.ignored,
+        notes: &notes,
+        by_species: options.by_species,
     };
     let text = match options.json {
-        true => serde_json::to_string_pretty(&said.json())
+        true => json::whole(&said)
             .map_err(|e| Trouble::yours(format!("the result can't be written: {e}"), ""))?,
         false => say::plain(&said).trim_end().to_owned(),
     };
     print(&text)
-}
-
-/// Prints the result. A reader that has seen enough, as `head`, is no trouble.
-fn print(text: &str) -> Result<(), Trouble> {
-    let mut out = std::io::stdout().lock();
-    match writeln!(out, "{text}").and_then(|()| out.flush()) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Trouble::yours(
-            format!("the result can't be written: {error}"),
-            "make room, or write to another place",
-        )),
-        _ => Ok(()),
-    }
 }
 
 /// Tells faults on standard error, which may be closed; nothing else can be done then.
@@ -143,6 +153,11 @@ fn taken(
         faults.extend(unknown);
         BTreeMap::new()
     });
+    faults.extend(
+        read.frames
+            .iter()
+            .flat_map(|frame| twice(frame, &labels, &read)),
+    );
     // A frame that is missing because of a faulty line would be told as a second fault.
     if faults.is_empty() {
         match readings(&read, &labels) {
@@ -158,40 +173,24 @@ fn taken(
 struct Said<'a> {
     key: &'a Key,
     judgement: &'a Judgement,
-    /// Whether dates and mix were given.
-    has_verdict: bool,
+    /// Day of seeding, if given.
+    seeded_on: Option<Date>,
+    /// Day of the visit, if given.
+    visited_on: Option<Date>,
     /// Whether the mix was given.
     has_planted: bool,
     /// Columns that said nothing.
     ignored: &'a [String],
+    /// What is odd about the file or taken for granted.
+    notes: &'a [String],
+    /// Whether every species gets its densities.
+    by_species: bool,
 }
 
 impl Said<'_> {
-    /// The judgement, without what hangs on days or a mix that nobody gave.
-    fn json(&self) -> Value {
-        let mut judgement = json!(self.judgement);
-        if let (false, Some(fields)) = (self.has_verdict, judgement.as_object_mut()) {
-            for field in [
-                "season",
-                "fairness",
-                "verdict",
-                "situations",
-                "advice",
-                "look_again",
-                "corrected",
-            ] {
-                fields.insert(field.to_owned(), Value::Null);
-            }
-        }
-        json!({
-            "standbook": env!("CARGO_PKG_VERSION"),
-            "key": {
-                "id": self.key.id,
-                "fingerprint": standbook_key::fingerprint::of_key(self.key).to_string(),
-            },
-            "ignored_columns": self.ignored,
-            "judgement": judgement,
-        })
+    /// Whether mix and both days were given.
+    fn has_verdict(&self) -> bool {
+        self.has_planted && self.seeded_on.is_some() && self.visited_on.is_some()
     }
 }
 
@@ -236,9 +235,7 @@ fn seen(frame: &Frame, labels: &BTreeMap<String, Label>) -> Seen<Label> {
             let mut plants: BTreeMap<Label, u32> = BTreeMap::new();
             for (written, found) in &frame.plants {
                 if let Some(label) = labels.get(written) {
-                    // Two ways to write one taxon add up.
-                    let sum = plants.entry(label.clone()).or_default();
-                    *sum = sum.saturating_add(*found);
+                    plants.insert(label.clone(), *found);
                 }
             }
             let area_m2 = match frame.shape {
@@ -252,6 +249,41 @@ fn seen(frame: &Frame, labels: &BTreeMap<String, Label>) -> Seen<Label> {
             Seen::Quadrat { area_m2, plants }
         }
     }
+}
+
+/// One taxon under two spellings, in one cell or counted twice in one frame.
+fn twice(frame: &Frame, labels: &BTreeMap<String, Label>, read: &Read) -> Vec<Fault> {
+    let mut known: BTreeMap<&Label, &str> = BTreeMap::new();
+    let mut faults = Vec::new();
+    for written in frame.cells.keys().chain(frame.plants.keys()) {
+        let Some(label) = labels.get(written) else {
+            continue;
+        };
+        let Some(other) = known.insert(label, written) else {
+            continue;
+        };
+        let of = |name: &str| frame.cells.get(name).into_iter().flatten().copied();
+        let shared = of(other).find(|cell| of(written).any(|of| of == *cell));
+        let (both, mend) = match shared {
+            Some(cell) => (format!("both stand in cell {cell}"), "leave one out"),
+            None if frame.plants.contains_key(written) => (
+                "both are among the counts".to_owned(),
+                "add the plants up in one line",
+            ),
+            None => continue,
+        };
+        let (at, number, point) = (
+            read.place("taxon"),
+            short(&frame.number),
+            short(&frame.point),
+        );
+        let (one, other) = (short(other), short(written));
+        let fault = format!(
+            "{at}: `{one}` and `{other}` are one taxon, and {both} of frame {number} of point {point}; {mend}"
+        );
+        faults.push((frame.line, fault));
+    }
+    faults
 }
 
 /// Readings, and frames read twice: a second reading is no further ground.
@@ -273,7 +305,10 @@ fn readings(read: &Read, labels: &BTreeMap<String, Label>) -> Result<Readings, V
                     seen: seen(frame, labels),
                 },
                 scout: frame.scout.clone(),
-                looked_twice: frame.looked_twice.unwrap_or(true),
+                // A file without the column says neither yes nor no; that has a note of its own.
+                looked_twice: frame
+                    .looked_twice
+                    .unwrap_or(!read.columns.contains_key("looked_twice")),
                 row: match frame.shape {
                     Shape::Row {
                         length_m,

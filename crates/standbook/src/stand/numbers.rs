@@ -1,6 +1,6 @@
 //! The numbers of a judgement as plain text: grids, counts, and whether they are enough.
 //!
-//! In: a judgement. Out: lines of at most [`WIDTH`] columns.
+//! In: a judgement. Out: lines of at most 100 columns.
 //! Units: shares as percent of cells, plants per m2 and per ft2.
 //! Not here: verdict, thresholds and the rest (`super::say`).
 
@@ -9,10 +9,11 @@ use std::fmt::Write;
 use standbook_judge::{PLANTED, Wish};
 use standbook_stand::cluster::Estimate;
 use standbook_stand::convert::Density;
-use standbook_stand::summary::GroupOf;
+use standbook_stand::summary::{Frequency, GroupOf};
 
 use super::Said;
-use super::say::{WIDTH, digits, head, interval_percent, name_of, percent, wrapped};
+use super::say::{digits, interval_percent, name_of, percent};
+use crate::text::{Sources, WIDTH, head, wrapped};
 
 /// Square metres in a square foot, exact.
 const M2_PER_FT2: f64 = 0.092_903_04;
@@ -34,7 +35,7 @@ fn group<'g, T>(groups: &'g [GroupOf<T>], name: &str) -> Option<&'g GroupOf<T>> 
 }
 
 /// Grids, counts, and how many points it takes.
-pub(super) fn numbers(out: &mut String, said: &Said<'_>) {
+pub(super) fn numbers(out: &mut String, said: &Said<'_>, cited: &mut Sources) {
     let judgement = said.judgement;
     let level = judgement.summary.confidence.level() * 100.0;
     for grid in &judgement.summary.grids {
@@ -84,16 +85,7 @@ pub(super) fn numbers(out: &mut String, said: &Said<'_>) {
                 }
             }
             for (name, found) in &ends {
-                let _ = writeln!(out, "  plants per m2 (per ft2), {name}:");
-                for rule in &found.densities {
-                    let line = format!("    {:<38} {}", rule.rule.name(), density(&rule.density));
-                    match line.chars().count() > WIDTH {
-                        true => wrapped(out, "    ", "      ", &line),
-                        false => {
-                            let _ = writeln!(out, "{line}");
-                        }
-                    }
-                }
+                densities(out, name, found, cited);
             }
         }
         for (label, found) in &grid.labels {
@@ -105,6 +97,9 @@ pub(super) fn numbers(out: &mut String, said: &Said<'_>) {
                 found.cells,
                 share(&found.estimate)
             );
+        }
+        for (label, found) in grid.labels.iter().filter(|_| said.by_species) {
+            densities(out, &name_of(said, label), found, cited);
         }
     }
     if let Some(quadrats) = &judgement.summary.quadrats {
@@ -185,6 +180,25 @@ pub(super) fn numbers(out: &mut String, said: &Said<'_>) {
                 );
             }
             _ => {}
+        }
+    }
+}
+
+/// Plants per area by every conversion.
+fn densities(out: &mut String, name: &str, found: &Frequency, cited: &mut Sources) {
+    let _ = writeln!(out, "  plants per m2 (per ft2), {name}:");
+    for rule in &found.densities {
+        let mark = cited.mark(rule.rule.source().citation);
+        let line = format!(
+            "    {:<38} {}{mark}",
+            rule.rule.name(),
+            density(&rule.density)
+        );
+        match line.chars().count() > WIDTH {
+            true => wrapped(out, "    ", "      ", &line),
+            false => {
+                let _ = writeln!(out, "{line}");
+            }
         }
     }
 }

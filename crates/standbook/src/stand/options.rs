@@ -23,13 +23,14 @@ pub struct Options {
     /// What was sown: taxa of the key by id or name, with commas between
     #[arg(long, value_delimiter = ',')]
     pub(super) planted: Vec<String>,
-    /// What the planting is for: forage, biomass, conservation or wildlife
-    #[arg(long, default_value = "conservation")]
-    pub(super) purpose: String,
+    /// What the planting is for: forage, biomass, conservation or wildlife; without it
+    /// conservation
+    #[arg(long)]
+    pub(super) purpose: Option<String>,
     /// Day of seeding, such as 2026-05-12
-    #[arg(long, requires = "visited")]
+    #[arg(long)]
     pub(super) seeded: Option<String>,
-    /// Day of the visit
+    /// Day of the visit; without it the last day in the column `date`
     #[arg(long, requires = "seeded")]
     pub(super) visited: Option<String>,
     /// State of the field, such as NE or Nebraska, for thresholds that hold there only
@@ -62,7 +63,10 @@ pub struct Options {
     /// Folder with thresholds of your own, added to those inside the program
     #[arg(long)]
     pub(super) standards: Option<PathBuf>,
-    /// Print one JSON object
+    /// Print plants per m2 by every conversion for each species too
+    #[arg(long)]
+    pub(super) by_species: bool,
+    /// Print one JSON object, with addresses of sources and numbers unrounded
     #[arg(long)]
     pub(super) json: bool,
 }
@@ -87,9 +91,19 @@ pub(super) fn confidence(percent: u32) -> Result<Confidence, Trouble> {
     }
 }
 
-/// A day.
+/// Years that a planting can lie in.
+const YEARS: std::ops::RangeInclusive<i16> = 1900..=2200;
+
+/// A day written as year, month and day; `None` if it is none.
+pub(super) fn day(text: &str) -> Option<Date> {
+    let day: Date = text.parse().ok()?;
+    // The parser takes a time of day too, and drops it; a planting has none.
+    (text.len() == 10 && YEARS.contains(&day.year())).then_some(day)
+}
+
+/// A day given by an option.
 pub(super) fn date(option: &str, text: &str) -> Result<Date, Trouble> {
-    text.parse().map_err(|_| {
+    day(text).ok_or_else(|| {
         wrong_option(
             format!("{option} `{}` is no date", short(text)),
             "write year, month and day, such as 2026-05-12",
@@ -123,7 +137,10 @@ pub(super) fn usual(options: &Options) -> Result<Usual, Trouble> {
 }
 
 /// What the planting is for.
-pub(super) fn purpose(text: &str) -> Result<Purpose, Trouble> {
+pub(super) fn purpose(text: Option<&str>) -> Result<Purpose, Trouble> {
+    let Some(text) = text else {
+        return Ok(Purpose::Conservation);
+    };
     Purpose::from_id(text).ok_or_else(|| {
         wrong_option(
             format!("`{}` is no purpose", short(text)),

@@ -7,13 +7,17 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use jiff::civil::Date;
+
 use super::frames::place;
+use super::options::day;
 
 /// What is known of a frame while the file is read.
 #[derive(Default)]
 pub(super) struct Open {
     pub(super) at_line: usize,
     pub(super) scout: String,
+    pub(super) date: Option<Date>,
     pub(super) looked_twice: Option<bool>,
     pub(super) repeats: String,
     pub(super) laid: Laid,
@@ -105,6 +109,21 @@ impl Row<'_> {
         }
     }
 
+    fn date(&self) -> Result<Option<Date>, String> {
+        let text = self.text("date")?;
+        if text.is_empty() {
+            return Ok(None);
+        }
+        match day(&text) {
+            Some(day) => Ok(Some(day)),
+            None => Err(format!(
+                "{}: `{}` is no date; write year, month and day, such as 2026-05-12",
+                self.place("date"),
+                standbook_key::fault::short(&text)
+            )),
+        }
+    }
+
     /// Takes the line into its frame.
     pub(super) fn read(
         &self,
@@ -118,6 +137,16 @@ impl Row<'_> {
             return Err(format!(
                 "column {}: the line has {} columns, the header {width}; quote values with commas",
                 width + 1,
+                self.record.len()
+            ));
+        }
+        // Some spreadsheets leave empty columns at the end out; what was found is never guessed.
+        let found = ["cell", "taxon", "count"];
+        let needed = found.iter().filter_map(|name| self.columns.get(*name));
+        if needed.max().is_some_and(|last| self.record.len() <= *last) {
+            return Err(format!(
+                "column {}: the line has {} column(s), the header {width}; leave the separators of empty columns in",
+                self.record.len(),
                 self.record.len()
             ));
         }
@@ -145,6 +174,7 @@ impl Row<'_> {
             row_spacing_cm: self.above_zero("row_spacing_cm", 500.0)?,
         };
         let (scout, looked_twice) = (self.text("scout")?, self.yes("looked_twice")?);
+        let date = self.date()?;
         let cell = self.whole("cell", 1, 10_000)?;
         let count = self.whole("count", 0, 1_000_000)?;
         let taxon = self.text("taxon")?;
@@ -162,6 +192,7 @@ impl Row<'_> {
             laid,
             repeats: repeats.clone(),
             scout: scout.clone(),
+            date,
             looked_twice,
             ..Open::default()
         });
@@ -176,6 +207,13 @@ impl Row<'_> {
             return Err(format!(
                 "{}: frame {number} has another scout than on line {}; give each scout's frame its own number, or fill in `repeats` for a second reading",
                 self.place("scout"),
+                frame.at_line
+            ));
+        }
+        if frame.date != date {
+            return Err(format!(
+                "{}: frame {number} has another date than on line {}; make them agree",
+                self.place("date"),
                 frame.at_line
             ));
         }

@@ -67,10 +67,7 @@ fn cannot_page(
     if let (Some(_), Some((id, _))) = (&walk.last, plots.first()) {
         filled.default_to("plot", id.clone());
     }
-    let name = match stop.spare {
-        true => format!("Spare {}", stop.number),
-        false => format!("Point {}", stop.number),
-    };
+    let name = walk.title(stop);
     let page = CannotPage {
         shell: Shell::new(app, here, Tab::Count, format!("{name}: can't reach it")),
         visit,
@@ -110,23 +107,22 @@ pub(super) async fn cannot(
     .await
 }
 
-/// A label that no other point of this plot and visit has: the number in the plan, as on the map
+/// A label that no other point of this plot and visit has: the name in the plan, as on the map
 /// and in the files taken out.
 fn label(
     app: &App,
-    stop: &Stop,
+    name: String,
     plot: RecordId,
     visit: RecordId,
     own: RecordId,
 ) -> Result<String, BookError> {
-    let number = stop.number.to_string();
     let points = app.book.points_in(plot, visit)?;
     let taken = points
         .iter()
-        .any(|point| point.id != own && point.body.label.trim() == number);
+        .any(|point| point.id != own && point.body.label.trim() == name);
     Ok(match taken {
-        true => format!("plan {number}"),
-        false => number,
+        true => format!("plan {name}"),
+        false => name,
     })
 }
 
@@ -198,7 +194,7 @@ pub(super) async fn arrive(
                 body: Body::Point(Point {
                     plot,
                     visit: visit.id,
-                    label: label(app, stop, plot, visit.id, stop.point.as_ref().map_or(id, |it| it.id))?,
+                    label: label(app, walk.short_name(stop), plot, visit.id, stop.point.as_ref().map_or(id, |it| it.id))?,
                     position,
                     planned: Some(PlannedAt {
                         plan: walk.plan.id,

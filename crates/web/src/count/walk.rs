@@ -199,10 +199,26 @@ impl Walk {
         })
     }
 
-    /// What a stop is called: `point 7 of 12`, or `spare 13`.
+    /// What plan, map and files call a stop: its number, `S1` and on for spares.
+    pub fn short_name(&self, stop: &Stop) -> String {
+        if !stop.spare {
+            return stop.number.to_string();
+        }
+        let spares = self.stops.iter().filter(|other| other.spare);
+        let up_to = spares.take_while(|other| other.number <= stop.number);
+        format!("S{}", up_to.count())
+    }
+
+    /// `Point 7` or `Spare S1`.
+    pub fn title(&self, stop: &Stop) -> String {
+        let kind = if stop.spare { "Spare" } else { "Point" };
+        format!("{kind} {}", self.short_name(stop))
+    }
+
+    /// The same in a sentence, with how many there are: `point 7 of 12`, `spare S1`.
     pub fn name(&self, stop: &Stop) -> String {
         match (stop.spare, stop.walk) {
-            (true, _) => format!("spare {}", stop.number),
+            (true, _) => format!("spare {}", self.short_name(stop)),
             (false, Some(walk)) if walk != stop.number => {
                 format!("point {}, stop {walk} of {}", stop.number, self.planned())
             }

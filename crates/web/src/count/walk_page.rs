@@ -108,10 +108,7 @@ fn rows(app: &App, walk: &Walk) -> Result<Vec<Row>, BookError> {
         };
         rows.push(Row {
             address: format!("/at/{}", point.id),
-            title: match stop.spare {
-                true => format!("Spare {}", stop.number),
-                false => format!("Point {}", stop.number),
-            },
+            title: walk.title(stop),
             more,
         });
     }

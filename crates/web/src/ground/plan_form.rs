@@ -265,6 +265,13 @@ pub(super) async fn save(
         match keep_form(app, &mut filled, "plan", body, to)? {
             Some(saved) => Ok(saved),
             None => {
+                if filled.supersedes().is_some() {
+                    // Points that were walked name the first draw by number: it is not corrected.
+                    filled.set("supersedes", "");
+                    for trouble in &mut filled.troubles.list {
+                        trouble.message = "This plan was saved already, and the form has been changed since. Nothing new was saved. Save it now to keep these points too, as a plan of their own.".to_owned();
+                    }
+                }
                 let preview = plan.map(|(plan, length_m)| preview(&land, &plan, length_m));
                 page(app, &here, planting, filled, preview)
             }

@@ -8,7 +8,7 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use standbook_fieldbook::Entry;
 use standbook_fieldbook::record::{Plan, PlanDesign, Planting};
-use standbook_plan::{Area, Sheet, SheetPoint, distance_m, to_geojson, to_gpx};
+use standbook_plan::{Area, Sheet, SheetPoint, Whereabouts, distance_m, to_geojson, to_gpx};
 
 use super::land::Land;
 use super::measures::{feet, metres_feet, metres_miles};
@@ -52,6 +52,8 @@ struct PlanPage {
     planting: Entry<Planting>,
     /// Whether the field may be walked after spraying.
     keep_outs: KeepOuts,
+    /// Points that lie outside of the outline as it is now, in words; may be empty.
+    astray: String,
     /// The picture.
     view: View,
     /// How the points were chosen.
@@ -115,6 +117,38 @@ fn design_words(plan: &Plan) -> String {
             "On parallel lines, {} apart, running {bearing_deg:.0} degrees clockwise from north, a point every {}, from a random start.",
             metres_feet(apart_m),
             metres_feet(step_m)
+        ),
+    }
+}
+
+/// Points that the outline, changed since the draw, no longer holds.
+fn astray(land: &Land, plan: &Plan, names: &[String]) -> String {
+    let Some(Ok(ground)) = land.ground(0.0, false) else {
+        return String::new();
+    };
+    let outside: Vec<&str> = plan
+        .points
+        .iter()
+        .zip(names)
+        .filter(|(point, _)| {
+            let at = ground.whereabouts([point.latitude, point.longitude]);
+            matches!(
+                at,
+                Whereabouts::Outside { .. } | Whereabouts::KeepOut { .. }
+            )
+        })
+        .map(|(_, name)| name.as_str())
+        .collect();
+    match outside.as_slice() {
+        [] => String::new(),
+        names => format!(
+            "The outline was changed after this plan was drawn: {} now outside of it or on ground kept out of: {}. Draw a new plan.",
+            if names.len() == 1 {
+                "one point lies"
+            } else {
+                "points lie"
+            },
+            names.join(", ")
         ),
     }
 }
@@ -186,6 +220,7 @@ pub(super) async fn show(
         html(&PlanPage {
             shell: Shell::new(app, &here, Tab::Plot, plan.body.name.clone()),
             keep_outs: keep_outs(app, planting.id)?,
+            astray: astray(&land, &plan.body, &names),
             view: view_of(&land, &plan.body),
             design: design_words(&plan.body),
             walk,

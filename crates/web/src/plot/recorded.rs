@@ -77,7 +77,13 @@ pub(crate) fn shape_words(shape: FrameShape) -> String {
         FrameShape::Row {
             length_m,
             row_spacing_cm,
-        } => format!("{length_m} m of row, rows {row_spacing_cm} cm apart"),
+        } => format!(
+            "{} m ({} ft) of row, rows {} cm ({} in) apart",
+            words::digits(length_m),
+            words::digits(length_m / 0.3048),
+            words::digits(row_spacing_cm),
+            words::digits(row_spacing_cm / words::CM_PER_INCH)
+        ),
     }
 }
 

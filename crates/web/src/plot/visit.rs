@@ -43,6 +43,8 @@ struct VisitPage {
     keep_outs: KeepOuts,
     /// Whether its date looks wrong.
     questions: Vec<Question>,
+    /// Whether the planting has a plan to walk by.
+    has_plan: bool,
     /// Plots of the planting.
     plots: Vec<PlotBlock>,
     /// Unknowns of the visit, each with the way to look at it where it was first met.
@@ -90,7 +92,10 @@ pub(super) async fn show(
         for plot in app.book.plots(planting.id)? {
             let mut points = Vec::new();
             for point in app.book.points_in(plot.id, visit.id)? {
-                let mut more = recorded_at(app, point.id)?;
+                let mut more = match point.body.unreachable.as_str() {
+                    "" => recorded_at(app, point.id)?,
+                    why => format!("not reached: {why}"),
+                };
                 for (_, number) in met.iter().filter(|(at, _)| *at == point.id) {
                     more.push_str(&format!(", unknown {number} first met here"));
                 }
@@ -126,6 +131,7 @@ pub(super) async fn show(
                 .collect(),
             keep_outs: keep_outs(app, planting.id)?,
             questions: dates::questions(&planting, std::slice::from_ref(&visit)),
+            has_plan: !app.book.plans(planting.id)?.is_empty(),
             visit,
             planting,
             plots,

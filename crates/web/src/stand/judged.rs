@@ -260,8 +260,21 @@ fn by_rule(sequential: &Sequential) -> String {
         },
     };
     let wrong = |share: f64| format!("{:.0} times in 100", share * 100.0);
+    let alike = match state.correlation_seen {
+        Some(seen) => format!(
+            " That takes cells of one spot to be alike by {} (assumed); here they are by {}{}.",
+            digits(rule.correlation.rho),
+            digits(seen.max(0.0)),
+            if seen > rule.correlation.rho {
+                ", so it is wrong more often"
+            } else {
+                ""
+            }
+        ),
+        None => String::new(),
+    };
     format!(
-        "The rule set before the walk says after {}: {says}. It holds for points taken in the order set before, and may be wrong {} when the field is at {low}, {} when it is at {high}.",
+        "The rule set before the walk says after {}: {says}. It holds for points taken in the order set before, and may be wrong {} when the field is at {low}, {} when it is at {high}.{alike}",
         number_of(points, "point"),
         wrong(rule.wrong_enough),
         wrong(rule.wrong_too_few)

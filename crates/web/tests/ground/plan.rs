@@ -294,3 +294,56 @@ async fn the_longest_plan_still_makes_a_light_page() {
     let page = sample.get(&format!("/plan/{id}")).await;
     assert!(page.bytes.len() < 30_000, "{}", page.bytes.len());
 }
+
+#[tokio::test]
+async fn a_changed_plan_sent_again_is_offered_as_a_plan_of_its_own() {
+    let sample = with_field().await;
+    let id = RecordId::new();
+    save(&sample, PLAN, id).await;
+    let changed = PLAN.replace("points=12", "points=10");
+    let answer = save(&sample, &changed, id).await;
+    assert_eq!(answer.status, StatusCode::CONFLICT);
+    answer
+        .holds("as a plan of their own")
+        .lacks("becomes a correction")
+        .lacks("name=\"supersedes\"");
+}
+
+#[tokio::test]
+async fn an_outline_changed_afterwards_is_told_on_the_plan() {
+    let sample = with_field().await;
+    let id = RecordId::new();
+    save(&sample, PLAN, id).await;
+    let page = format!("/plan/{id}");
+    sample.get(&page).await.lacks("The outline was changed");
+    let west = "40.000, -96.000\n40.000, -95.9975\n40.005, -95.9975\n40.005, -96.000";
+    type_outline(&sample, RecordId::new(), "field", "", west).await;
+    sample
+        .get(&page)
+        .await
+        .holds("The outline was changed after this plan was drawn");
+}
+
+#[tokio::test]
+async fn the_largest_plan_is_still_a_page_for_a_phone() {
+    let sample = with_field().await;
+    let id = RecordId::new();
+    let large = PLAN.replace("points=12&spares=4", "points=100&spares=20");
+    let answer = save(&sample, &large, id).await;
+    assert_eq!(answer.location, format!("/plan/{id}"), "{}", answer.text());
+    let page = sample.get(&format!("/plan/{id}")).await;
+    assert!(page.bytes.len() < 30_720, "{} bytes", page.bytes.len());
+}
+
+#[tokio::test]
+async fn the_visit_leads_to_the_walk() {
+    let sample = with_field().await;
+    let visit = format!("/visits/{}", sample.visit);
+    sample.get(&visit).await.lacks("Walk by the plan");
+    save(&sample, PLAN, RecordId::new()).await;
+    sample
+        .get(&visit)
+        .await
+        .holds(&format!("href=\"{visit}/walk\""))
+        .holds("Walk by the plan");
+}
