@@ -226,7 +226,11 @@ fn said(rule: &StopRule, looks: &[Look]) -> Result<(String, Assessment), Sequent
     let assessment = assess(rule, looks)?;
     let words = match assessment.outcome {
         Outcome::Enough => format!("You can stop: above {}.", words::percent(rule.p_low)),
-        Outcome::TooFew => format!("Stop: too few, below {}.", words::percent(rule.p_high)),
+        Outcome::TooFew => format!(
+            "You can stop: below {}. Whether it is above {} is not said.",
+            words::percent(rule.p_high),
+            words::percent(rule.p_low)
+        ),
         Outcome::Undecided => format!(
             "Maximum of {} points reached, not decided between {} and {}.",
             rule.most_points,

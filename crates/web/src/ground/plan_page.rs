@@ -228,7 +228,7 @@ pub(super) async fn show(
             length: metres_miles(length_m),
             edge: format!("{} m ({})", plain(plan.body.edge_m), feet(plan.body.edge_m)),
             stopping: plan.body.stopping.map_or_else(String::new, |rule| format!(
-                "Stop when the rule says so: enough (above {} of cells with a planted species), too few (below {}), or after {} undecided. At either end it is wrong at most {} of the time, if cells of one frame are no more alike than assumed, and only for points taken in this order.",
+                "Stop when the rule says so: above {} of cells with a planted species, below {} (which leaves open whether it is above the first), or after {} undecided. At either end it is wrong at most {} of the time, if cells of one frame are no more alike than assumed, and only for points taken in this order.",
                 percent(rule.low),
                 percent(rule.high),
                 number_of(usize::try_from(rule.most_points).unwrap_or(usize::MAX), "point"),

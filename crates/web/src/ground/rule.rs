@@ -60,8 +60,8 @@ pub(super) fn stopping(filled: &mut Filled, points: Option<u32>) -> Option<Stopp
     if filled.get("stop") != "yes" {
         return None;
     }
-    let low = number(filled, "low", "Too few", 1.0, 98.0);
-    let high = number(filled, "high", "Enough", 2.0, 99.0);
+    let low = number(filled, "low", "Lower share", 1.0, 98.0);
+    let high = number(filled, "high", "Upper share", 2.0, 99.0);
     let wrong = number(filled, "wrong", "Wrong answers", 1.0, 40.0);
     let most = match (filled.get("most"), points) {
         ("", points) => points,
@@ -70,7 +70,7 @@ pub(super) fn stopping(filled: &mut Filled, points: Option<u32>) -> Option<Stopp
     if let (Some(low), Some(high)) = (low, high)
         && low >= high
     {
-        let message = "The share that is enough has to be above the one that is too few.";
+        let message = "The upper share has to be above the lower one.";
         filled.troubles.add("high", message);
     }
     if let (Some(most), Some(points)) = (most, points)

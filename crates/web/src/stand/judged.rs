@@ -249,7 +249,9 @@ fn by_rule(sequential: &Sequential) -> String {
     let points = count(u64::from(state.points));
     let says = match state.outcome {
         Outcome::Enough => format!("you can stop: above {low} of cells"),
-        Outcome::TooFew => format!("stop: fewer than {high} of cells"),
+        Outcome::TooFew => {
+            format!("you can stop: below {high} of cells (whether above {low} is not said)")
+        }
         Outcome::Undecided => format!("all points read, and not decided between {low} and {high}"),
         Outcome::GoOn => match &sequential.forecast {
             Some(ahead) => format!(

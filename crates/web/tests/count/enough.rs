@@ -44,7 +44,7 @@ async fn an_empty_field_is_told_soon_too() {
     let sample = Sample::empty();
     let (visit, _) = walked(&sample, 12, &[0, 1, 0, 0, 0, 1]);
     let page = sample.get(&format!("/visits/{visit}/walk")).await;
-    page.holds("Stop: too few, below 40 %.").holds(ORDER);
+    page.holds("You can stop: below 40 %.").holds(ORDER);
 }
 
 #[tokio::test]
@@ -107,7 +107,7 @@ async fn unknowns_that_would_change_the_answer_are_not_kept_back() {
     });
     sample.keep(desk_support::frame(at, 1, Vec::new()));
     let page = sample.get(&format!("/frames/{frame}")).await;
-    page.holds("Stop: too few, below 40 %.")
+    page.holds("You can stop: below 40 %.")
         .holds("With every unknown counted as planted it would be: ");
 }
 

@@ -219,7 +219,11 @@ async fn what_does_not_fit_is_said_with_what_would() {
     for (was, is, says) in [
         ("edge=5", "edge=900", "from every boundary"),
         ("edge=5", "edge=5+rods", "feet such as 16 ft"),
-        ("low=25", "low=60", "above the one that is too few"),
+        (
+            "low=25",
+            "low=60",
+            "The upper share has to be above the lower one",
+        ),
         ("points=12", "points=0", "Points: type a number from 1"),
         ("points=12", "points=7.5", "whole number"),
         ("points=12", "points=5000", "Points: type a number from 1"),
