@@ -108,7 +108,7 @@ impl Picture {
     }
 
     /// Data of an SVG path for a polygon with its holes, to 0.01 units; fill it by the even-odd
-    /// rule. Corners nearer than [`FINEST`] to the last one drawn are passed over, so that the
+    /// rule. Corners nearer than 1 unit to the last one drawn are passed over, so that the
     /// boundary of a receiver with thousands of them stays a small picture; a ring keeps three.
     pub fn path(&self, polygon: &Polygon) -> String {
         let mut out = String::new();

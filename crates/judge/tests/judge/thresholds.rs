@@ -367,6 +367,19 @@ fn parts_of_the_field_are_weighed_by_area() {
             .any(|n| matches!(n, Note::StrataNotWeighed { .. }))
     );
     assert_eq!(judgement.verdict.verdict, alone.verdict.verdict);
+
+    // A part with three spots says too little of itself, and with four it is weighed.
+    case.strata[1].area_m2 = Some(10_000.0);
+    for (kept, weighed) in [(3, false), (4, true)] {
+        let mut fewer = case.clone();
+        let slope: Vec<String> = fewer.strata[1].spots.iter().take(kept).cloned().collect();
+        fewer.strata[1].spots = slope.iter().cloned().collect();
+        fewer.readings.retain(|laid| {
+            !laid.reading.spot.starts_with("slope") || slope.contains(&laid.reading.spot)
+        });
+        let by_part = judged(&fewer).by_part.unwrap();
+        assert_eq!(by_part.used, weighed, "{kept} spots");
+    }
 }
 
 #[test]
