@@ -9,6 +9,7 @@ pub mod evidence;
 pub mod information;
 pub mod look_next;
 pub mod misread;
+pub mod modelling;
 pub mod outcome;
 pub mod posterior;
 pub mod profile;
@@ -17,6 +18,7 @@ pub mod table;
 
 pub use evidence::{Answer, AnswerFault, CANNOT_TELL, Evidence, Reading, Situation, parse};
 pub use look_next::{Look, looks};
+pub use modelling::Modelling;
 pub use outcome::{Assessment, CountsAs, Outcome, Planted, Shares, assess};
 pub use posterior::posterior;
 pub use table::{NOT_IN_KEY, Table};

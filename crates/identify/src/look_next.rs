@@ -13,7 +13,6 @@
 use crate::evidence::{Evidence, Reading, Situation};
 use crate::information::plogp;
 use crate::outcome::Planted;
-use crate::posterior::weight;
 use crate::table::Table;
 
 /// Seconds that choosing and answering take, beyond the look itself (memory).
@@ -126,14 +125,16 @@ fn look(
         }
     }
     let within_parts: f64 = by_part.iter().zip(shares).map(|(h, share)| h * share).sum();
-    // A further answer in a tempered class will count less, and so is worth less.
-    let known = evidence
-        .answers()
-        .iter()
-        .filter(|a| a.reading != Reading::CannotTell)
-        .filter(|a| table.traits[a.trait_index].class == columns.class)
-        .count();
-    let bits = weight(columns.class, known + 1) / std::f64::consts::LN_2;
+    // A further answer to traits that say partly the same will count less, and so is worth less.
+    let known = table.set_of(at).map_or(0, |(traits, _)| {
+        evidence
+            .answers()
+            .iter()
+            .filter(|a| a.reading != Reading::CannotTell)
+            .filter(|a| traits.contains(&a.trait_index))
+            .count()
+    });
+    let bits = table.weight(at, known + 1) / std::f64::consts::LN_2;
     let bits_name = ((all - within) * bits).max(0.0);
     let bits_planted = ((all - within_parts) * bits).max(0.0);
     Look {

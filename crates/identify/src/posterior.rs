@@ -6,14 +6,12 @@
 //! Three refinements, each simple enough to be said to a scout:
 //! * several states in one answer: half the mean of their chances (one of them is right), half
 //!   their geometric mean (both are), so that a taxon which shows both is slightly preferred;
-//! * answers of the hair and of the ligule class are tempered ([`crate::table::TEMPER`]);
+//! * answers to traits that say partly the same count less ([`Table::weight`]);
 //! * who describes a ligule's edge has seen a ligule: where the other trait was not answered,
 //!   its possible states are implied.
 
-use standbook_key::TraitClass;
-
 use crate::evidence::{Answer, Evidence, Reading};
-use crate::table::{TEMPER, Table};
+use crate::table::Table;
 
 /// One answer's contribution.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,12 +37,13 @@ pub fn contributions(table: &Table, evidence: &Evidence) -> Vec<Contribution> {
     let weights: Vec<f64> = all
         .iter()
         .map(|(answer, _)| {
-            let class = table.traits[answer.trait_index].class;
-            let m = all
-                .iter()
-                .filter(|(a, _)| table.traits[a.trait_index].class == class)
-                .count();
-            weight(class, m)
+            let at = answer.trait_index;
+            let m = table.set_of(at).map_or(1, |(traits, _)| {
+                all.iter()
+                    .filter(|(a, _)| traits.contains(&a.trait_index))
+                    .count()
+            });
+            table.weight(at, m)
         })
         .collect();
     all.into_iter()
@@ -59,15 +58,6 @@ pub fn contributions(table: &Table, evidence: &Evidence) -> Vec<Contribution> {
             }
         })
         .collect()
-}
-
-/// How much each of `m` answers of one class weighs.
-pub fn weight(class: TraitClass, m: usize) -> f64 {
-    if matches!(class, TraitClass::Hairs | TraitClass::Ligule) {
-        (m.max(1) as f64).powf(-TEMPER)
-    } else {
-        1.0
-    }
 }
 
 /// Probabilities of the rows given contributions; those that `keep` refuses are left out.
@@ -117,12 +107,13 @@ fn reading_column(table: &Table, answer: &Answer) -> Vec<f64> {
         Reading::States(states) if states.len() == 1 => columns.columns[states[0]].clone(),
         Reading::States(states) => {
             let n = states.len() as f64;
+            let weight = table.modelling.both;
             (0..table.rows.len())
                 .map(|row| {
                     let chance = |s: &usize| columns.chances[*s][row];
                     let mean = states.iter().map(chance).sum::<f64>() / n;
                     let both = (states.iter().map(|s| chance(s).ln()).sum::<f64>() / n).exp();
-                    (0.5 * mean + 0.5 * both).ln()
+                    ((1.0 - weight) * mean + weight * both).ln()
                 })
                 .collect()
         }

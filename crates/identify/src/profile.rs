@@ -1,43 +1,27 @@
 //! From what sources say of a taxon to how often it shows each state.
 //!
-//! In: a key. Out: for every trait that can be weighed, a *shape* (its states, or bins of a
-//! measure) and, for every taxon, the shares of that shape, summing to 1.
+//! In: a key and the [`Modelling`]. Out: for every trait that can be weighed, a *shape* (its
+//! states, or bins of a measure) and, for every taxon, the shares of that shape, summing to 1.
 //!
-//! Conventions (the modelling of this project, from memory, open to measurement):
-//! * the words stand for shares, [`share_of`];
-//! * several facts on one state add up, so agreement sharpens and disagreement blurs;
-//! * what the words leave over goes to the fallback of the taxon: its genus, then its group,
-//!   then the whole key, each drawn towards the next wider one;
-//! * a cell that nobody recorded is the fallback alone: unknown, not absent;
-//! * measures are log-uniform over a source's range with soft shoulders; ranges of grown
-//!   plants reach lower, since a first-year plant is smaller.
+//! How a cell comes about:
+//! * each source makes one *statement*: its words as shares of plants; what its words leave
+//!   open counts as not said;
+//! * statements add up, so that agreement of sources sharpens a cell and disagreement blurs it;
+//! * the taxon's kin count as a part of a statement more: its genus, drawn towards its group,
+//!   drawn towards the whole key. In a cell that nobody recorded they are all there is:
+//!   unknown, not absent;
+//! * measures are even over a source's range on the log scale, with soft shoulders; the low end
+//!   may reach further down where the plants were grown, since a first-year plant is smaller.
 //!
 //! Not here: misreading (`misread`), evidence, names.
 
-use standbook_key::{Fact, FactValue, Key, Often, PlantAge, Taxon, Trait};
+use standbook_key::{Fact, FactValue, Key, PlantAge, SourceId, Taxon, Trait};
+
+use crate::modelling::Modelling;
 
 /// Width of one bin of a measure on the natural-log scale: 0.2 is about 20 %, what a scout
 /// can read off a ruler held against a seedling (memory).
 const BIN_LN: f64 = 0.2;
-
-/// Standard deviation of a measure's shoulders, ln units (memory).
-const SHOULDER_LN: f64 = 0.3;
-
-/// Share of a cell that even `always` leaves open.
-const LEFT_OPEN: f64 = 0.03;
-
-/// How many taxa's worth of the next wider level each fallback is drawn towards (memory).
-const PULL: f64 = 2.0;
-
-/// The share of plants that a frequency word stands for (convention of this project).
-pub fn share_of(often: Often) -> f64 {
-    match often {
-        Often::Always => 1.0,
-        Often::Usually => 0.8,
-        Often::Sometimes => 0.3,
-        Often::Rarely => 0.05,
-    }
-}
 
 /// What values a trait takes in the table.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,6 +33,15 @@ pub enum Shape {
 }
 
 impl Shape {
+    /// Of a trait; `None` for notes, which are never weighed.
+    pub fn of(one: &Trait) -> Option<Shape> {
+        match (one.measure(), one.states().len()) {
+            (Some(m), _) => Some(Shape::Bins(Bins::new(m.lowest, m.highest))),
+            (None, 0) => None,
+            (None, n) => Some(Shape::States(n)),
+        }
+    }
+
     /// Number of states or bins.
     pub fn len(&self) -> usize {
         match self {
@@ -87,6 +80,11 @@ impl Bins {
         ((at * self.n as f64).floor().max(0.0) as usize).min(self.n - 1)
     }
 
+    /// The middle of a bin on the log scale, in the trait's unit.
+    pub fn middle_of(&self, bin: usize) -> f64 {
+        self.center_ln(bin).exp()
+    }
+
     fn center_ln(&self, bin: usize) -> f64 {
         let step = (self.highest / self.lowest).ln() / self.n as f64;
         self.lowest.ln() + (bin as f64 + 0.5) * step
@@ -102,6 +100,32 @@ pub struct TraitShares {
     pub taxa: Vec<Vec<f64>>,
     /// The mean over the key, drawn towards even.
     pub typical: Vec<f64>,
+}
+
+/// What one source says of one cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Statement {
+    /// The source.
+    pub source: SourceId,
+    /// Shares of the states or bins; they sum to less than 1 by what the words leave open.
+    pub shares: Vec<f64>,
+    /// How much it counts: 1 for a published source on plants of any age.
+    pub weight: f64,
+}
+
+/// How the shares of one cell came about: everything [`shares`] does for it, step by step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cell {
+    /// What the sources say, in the key's order.
+    pub statements: Vec<Statement>,
+    /// Whether the trait never applies to this taxon; then the shares are those of the key.
+    pub never_applies: bool,
+    /// Mean of its genus drawn towards its group: what its kin show.
+    pub kin: Vec<f64>,
+    /// How many statements' worth the kin count.
+    pub kin_weight: f64,
+    /// The shares that came of it, summing to 1.
+    pub shares: Vec<f64>,
 }
 
 /// Who is kin to whom in a key: worked out once, used for every trait.
@@ -131,120 +155,193 @@ impl Kin {
 }
 
 /// The shares of all taxa on `one`; `None` for notes, which are never weighed.
-pub fn shares(key: &Key, kin: &Kin, one: &Trait) -> Option<TraitShares> {
-    let shape = match (one.measure(), one.states().len()) {
-        (Some(m), _) => Shape::Bins(Bins::new(m.lowest, m.highest)),
-        (None, 0) => return None,
-        (None, n) => Shape::States(n),
-    };
-    let recorded: Vec<Option<Recorded>> = key
-        .taxa
-        .iter()
-        .map(|taxon| recorded(one, &shape, taxon))
-        .collect();
-    let even = vec![1.0 / shape.len() as f64; shape.len()];
-    let everyone: Vec<usize> = (0..key.taxa.len()).collect();
-    let typical = drawn(&recorded, &everyone, &even);
-    let taxa = key
-        .taxa
-        .iter()
-        .enumerate()
-        .map(|(at, taxon)| {
-            if never_applies(one, taxon) {
-                // Nothing to see, so nothing to learn: like the key as a whole.
-                return typical.clone();
-            }
-            let group = drawn(&recorded, &kin.group[at], &typical);
-            let fallback = drawn(&recorded, &kin.genus[at], &group);
-            match &recorded[at] {
-                None => fallback,
-                Some(cell) => cell
-                    .shares
-                    .iter()
-                    .zip(&fallback)
-                    .map(|(said, back)| (1.0 - cell.open) * said + cell.open * back)
-                    .collect(),
-            }
-        })
+pub fn shares(key: &Key, modelling: &Modelling, kin: &Kin, one: &Trait) -> Option<TraitShares> {
+    let shape = Shape::of(one)?;
+    let said = Said::of(key, modelling, one, &shape);
+    let taxa = (0..key.taxa.len())
+        .map(|at| said.shares_of(key, modelling, kin, one, at))
         .collect();
     Some(TraitShares {
         shape,
         taxa,
-        typical,
+        typical: said.typical,
     })
 }
 
-/// What the facts of one cell say.
-struct Recorded {
-    /// Shares among what is said, summing to 1.
-    shares: Vec<f64>,
-    /// Share left open by the words.
-    open: f64,
+/// How the cell of the taxon at `at` on `one` came about; `None` for notes.
+pub fn cell(key: &Key, modelling: &Modelling, kin: &Kin, one: &Trait, at: usize) -> Option<Cell> {
+    let shape = Shape::of(one)?;
+    let said = Said::of(key, modelling, one, &shape);
+    Some(Cell {
+        statements: statements(modelling, one, &shape, key.taxa.get(at)?),
+        never_applies: never_applies(one, &key.taxa[at]),
+        kin: said.kin_of(modelling, kin, at),
+        kin_weight: modelling.kin,
+        shares: said.shares_of(key, modelling, kin, one, at),
+    })
 }
 
-fn recorded(one: &Trait, shape: &Shape, taxon: &Taxon) -> Option<Recorded> {
-    let facts = taxon.facts(one.id.as_str());
-    if facts.is_empty() {
-        return None;
+/// What is said of one trait over the whole key.
+struct Said {
+    /// For every taxon, the weighted sum of its statements; `None` where nobody said anything.
+    sums: Vec<Option<Vec<f64>>>,
+    typical: Vec<f64>,
+}
+
+impl Said {
+    fn of(key: &Key, modelling: &Modelling, one: &Trait, shape: &Shape) -> Said {
+        let sums: Vec<Option<Vec<f64>>> = key
+            .taxa
+            .iter()
+            .map(|taxon| sum(&statements(modelling, one, shape, taxon), shape.len()))
+            .collect();
+        let even = vec![1.0 / shape.len() as f64; shape.len()];
+        let everyone: Vec<usize> = (0..key.taxa.len()).collect();
+        let typical = drawn(&sums, &everyone, &even, modelling.pull_key);
+        Said { sums, typical }
     }
-    let mut weight = vec![0.0; shape.len()];
-    let mut claimed = vec![0.0_f64; shape.len()];
+
+    fn kin_of(&self, modelling: &Modelling, kin: &Kin, at: usize) -> Vec<f64> {
+        let group = drawn(
+            &self.sums,
+            &kin.group[at],
+            &self.typical,
+            modelling.pull_group,
+        );
+        drawn(&self.sums, &kin.genus[at], &group, modelling.pull_genus)
+    }
+
+    fn shares_of(
+        &self,
+        key: &Key,
+        modelling: &Modelling,
+        kin: &Kin,
+        one: &Trait,
+        at: usize,
+    ) -> Vec<f64> {
+        if never_applies(one, &key.taxa[at]) {
+            // Nothing to see, so nothing to learn: like the key as a whole.
+            return self.typical.clone();
+        }
+        let kin = self.kin_of(modelling, kin, at);
+        let Some(said) = &self.sums[at] else {
+            return kin;
+        };
+        let total = modelling.kin + said.iter().sum::<f64>();
+        said.iter()
+            .zip(&kin)
+            .map(|(said, kin)| (said + modelling.kin * kin) / total)
+            .collect()
+    }
+}
+
+/// The statements of every source on one cell.
+fn statements(modelling: &Modelling, one: &Trait, shape: &Shape, taxon: &Taxon) -> Vec<Statement> {
+    let facts = taxon.facts(one.id.as_str());
+    let mut sources: Vec<&SourceId> = Vec::new();
     for fact in facts {
-        let trust = trust(fact);
+        if !sources.contains(&&fact.source) {
+            sources.push(&fact.source);
+        }
+    }
+    sources
+        .into_iter()
+        .filter_map(|source| {
+            let of_source: Vec<&Fact> = facts.iter().filter(|f| f.source == *source).collect();
+            statement(modelling, one, shape, source, &of_source)
+        })
+        .collect()
+}
+
+fn statement(
+    modelling: &Modelling,
+    one: &Trait,
+    shape: &Shape,
+    source: &SourceId,
+    facts: &[&Fact],
+) -> Option<Statement> {
+    let mut shares = vec![0.0_f64; shape.len()];
+    let mut weight = 0.0_f64;
+    for fact in facts {
+        weight = weight.max(trust(modelling, fact));
         match (&fact.value, shape) {
             (FactValue::State { state, often }, Shape::States(_)) => {
                 let at = one.state_index(state.as_str())?;
-                weight[at] += trust * share_of(*often);
-                claimed[at] = claimed[at].max(share_of(*often));
+                shares[at] = shares[at].max(modelling.share_of(*often));
             }
             (FactValue::Range { low, high }, Shape::Bins(bins)) => {
-                for (at, share) in range_shares(bins, *low, *high, fact.plant)
-                    .iter()
-                    .enumerate()
-                {
-                    weight[at] += trust * share;
-                    claimed[at] += share;
+                let range = range_shares(modelling, bins, *low, *high, fact.plant);
+                let part = (1.0 - modelling.left_open) / facts.len() as f64;
+                for (share, more) in shares.iter_mut().zip(range) {
+                    *share += part * more;
                 }
             }
             _ => {}
         }
     }
-    let total: f64 = weight.iter().sum();
+    let total: f64 = shares.iter().sum();
     if total <= 0.0 {
         return None;
     }
-    let open = (1.0 - claimed.iter().sum::<f64>()).max(LEFT_OPEN);
-    Some(Recorded {
-        shares: weight.into_iter().map(|w| w / total).collect(),
-        open,
+    // "Usually bare, usually hairy" of one source are two kinds of its plants, not 160 %.
+    let most = 1.0 - modelling.left_open;
+    if total > most {
+        shares.iter_mut().for_each(|share| *share *= most / total);
+    }
+    Some(Statement {
+        source: source.clone(),
+        shares,
+        weight,
     })
 }
 
-/// How much a fact counts against others of its cell: plants of the right age more, the
-/// compiler's memory less (convention of this project).
-fn trust(fact: &Fact) -> f64 {
+fn sum(statements: &[Statement], n: usize) -> Option<Vec<f64>> {
+    if statements.is_empty() {
+        return None;
+    }
+    let mut sum = vec![0.0; n];
+    for statement in statements {
+        for (total, share) in sum.iter_mut().zip(&statement.shares) {
+            *total += statement.weight * share;
+        }
+    }
+    Some(sum)
+}
+
+/// How much a fact counts: plants of the right age more, the compilers' memory less.
+fn trust(modelling: &Modelling, fact: &Fact) -> f64 {
     let age = if fact.plant == Some(PlantAge::Seedling) {
-        1.5
+        modelling.seedling
     } else {
         1.0
     };
-    let source = if fact.source == "memory" { 0.7 } else { 1.0 };
+    let source = if fact.source == "memory" {
+        modelling.memory
+    } else {
+        1.0
+    };
     age * source
 }
 
-fn range_shares(bins: &Bins, low: f64, high: f64, plant: Option<PlantAge>) -> Vec<f64> {
+fn range_shares(
+    modelling: &Modelling,
+    bins: &Bins,
+    low: f64,
+    high: f64,
+    plant: Option<PlantAge>,
+) -> Vec<f64> {
     // A low end of 0 means that only the upper bound is given.
     let low = if low == 0.0 { high / 6.0 } else { low };
     let reach = match plant {
         Some(PlantAge::Seedling) => 1.0,
-        Some(PlantAge::Grown) => 0.5,
-        None => 0.7,
+        Some(PlantAge::Grown) => modelling.reach_grown,
+        None => modelling.reach_undated,
     };
     let (low, high) = ((low * reach).ln(), high.ln());
     let mut shares: Vec<f64> = (0..bins.n)
         .map(|bin| {
             let x = bins.center_ln(bin);
-            let outside = (low - x).max(x - high).max(0.0) / SHOULDER_LN;
+            let outside = (low - x).max(x - high).max(0.0) / modelling.shoulder;
             (-0.5 * outside * outside).exp()
         })
         .collect();
@@ -255,19 +352,21 @@ fn range_shares(bins: &Bins, low: f64, high: f64, plant: Option<PlantAge>) -> Ve
     shares
 }
 
-/// Mean of the recorded cells of `which`, drawn towards `wider`.
-fn drawn(recorded: &[Option<Recorded>], which: &[usize], wider: &[f64]) -> Vec<f64> {
-    let mut sum: Vec<f64> = wider.iter().map(|w| w * PULL).collect();
-    let mut n = PULL;
-    for cell in which.iter().filter_map(|&at| recorded[at].as_ref()) {
-        // Only what is said counts; what was left open says nothing about kin.
-        let said = 1.0 - cell.open;
-        for (total, share) in sum.iter_mut().zip(&cell.shares) {
-            *total += said * share;
+/// Mean of the recorded cells of `which`, each counted once however many sources it has, drawn
+/// towards `wider` with the weight of `pull` taxa.
+fn drawn(sums: &[Option<Vec<f64>>], which: &[usize], wider: &[f64], pull: f64) -> Vec<f64> {
+    let mut total: Vec<f64> = wider.iter().map(|w| w * pull).collect();
+    let mut n = pull;
+    for said in which.iter().filter_map(|&at| sums[at].as_ref()) {
+        let all: f64 = said.iter().sum();
+        // A word such as `sometimes` alone says little of kin; two statements no more than one.
+        let counts = all.min(1.0);
+        for (total, share) in total.iter_mut().zip(said) {
+            *total += counts * share / all;
         }
-        n += said;
+        n += counts;
     }
-    sum.into_iter().map(|total| total / n).collect()
+    total.into_iter().map(|t| t / n).collect()
 }
 
 fn genus(taxon: &Taxon) -> &str {

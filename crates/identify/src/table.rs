@@ -15,23 +15,15 @@ use standbook_key::{
 
 use crate::information::plogp;
 use crate::misread;
+use crate::modelling::Modelling;
 use crate::profile::{self, Bins, Kin, Shape};
 
 /// Name of the row for plants that are not in the key.
 pub const NOT_IN_KEY: &str = "not_in_key";
 
-/// Prior share of *not in this key*: one plant in twenty, since a weedy field holds grasses
-/// that no key of 52 taxa lists (memory).
-pub const NOT_IN_KEY_PRIOR: f64 = 0.05;
-
 /// Says which modelling made a table; part of its fingerprint. Change it with every change
 /// to `profile`, `misread`, `table` or `posterior` that can alter a number.
-pub const MODEL: &str = "standbook table 1";
-
-/// Each further answer from one tempered class counts less: with m answers in a class, each
-/// weighs m^-[`TEMPER`]. 0 would take them as independent. From memory; without it one misread
-/// among all answers of a plant costs more than `tests/survive.rs` allows.
-pub const TEMPER: f64 = 0.2;
+pub const MODEL: &str = "standbook table 2";
 
 /// A compiled key.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -46,6 +38,10 @@ pub struct Table {
     pub log_prior: Vec<f64>,
     /// The traits that can be weighed, in key order.
     pub traits: Vec<TraitColumns>,
+    /// Sets of traits, by position, that say partly the same, each with its correlation.
+    pub together: Vec<(Vec<usize>, f64)>,
+    /// The numbers it was compiled with; walking uses its `both`.
+    pub modelling: Modelling,
     #[serde(skip)]
     by_id: BTreeMap<String, usize>,
 }
@@ -66,7 +62,7 @@ pub struct Row {
 pub struct TraitColumns {
     /// Trait id.
     pub id: TraitId,
-    /// Its class; answers in the hair and ligule classes are tempered.
+    /// Its class.
     pub class: TraitClass,
     /// State ids, in order; empty for a measure.
     pub states: Vec<StateId>,
@@ -130,6 +126,12 @@ impl TraitColumns {
 impl Table {
     /// Compiles a key.
     pub fn compile(key: &Key) -> Table {
+        Table::compile_with(key, &Modelling::default())
+    }
+
+    /// Compiles a key with other numbers than those shipped: for evaluations that ask what one
+    /// of them is worth.
+    pub fn compile_with(key: &Key, modelling: &Modelling) -> Table {
         let mut rows: Vec<Row> = key
             .taxa
             .iter()
@@ -144,14 +146,14 @@ impl Table {
             role: None,
             group: None,
         });
-        let even = (1.0 - NOT_IN_KEY_PRIOR) / key.taxa.len().max(1) as f64;
+        let even = (1.0 - modelling.outside) / key.taxa.len().max(1) as f64;
         let mut log_prior = vec![even.ln(); key.taxa.len()];
-        log_prior.push(NOT_IN_KEY_PRIOR.ln());
+        log_prior.push(modelling.outside.ln());
         let kin = Kin::of(key);
         let traits: Vec<(&Trait, TraitColumns)> = key
             .traits
             .iter()
-            .filter_map(|one| Some((one, columns_of(key, &kin, one)?)))
+            .filter_map(|one| Some((one, columns_of(key, modelling, &kin, one)?)))
             .collect();
         let by_id: BTreeMap<String, usize> = traits
             .iter()
@@ -179,12 +181,22 @@ impl Table {
                 ..columns
             })
             .collect();
+        let together = key
+            .together
+            .iter()
+            .map(|set| {
+                let places = set.traits.iter().filter_map(|id| by_id.get(id.as_str()));
+                (places.copied().collect(), set.correlation)
+            })
+            .collect();
         Table {
             key_id: key.id.clone(),
-            fingerprint: fingerprint_of(key),
+            fingerprint: fingerprint_of(key, modelling),
             rows,
             log_prior,
             traits,
+            together,
+            modelling: *modelling,
             by_id,
         }
     }
@@ -258,12 +270,31 @@ impl Table {
                 .map(|(at, t)| (t.id.to_string(), at))
                 .collect(),
             traits,
+            together: Vec::new(),
+            modelling: Modelling::default(),
         }
     }
 
     /// The position of a trait.
     pub fn trait_index(&self, id: &str) -> Option<usize> {
         self.by_id.get(id).copied()
+    }
+
+    /// How much one answer weighs when `m` traits of its set are answered, 0 to 1: the number of
+    /// answers that m correlated ones are worth, m / (1 + (m - 1) r), over m. Source: the
+    /// effective size of a sample with intraclass correlation r (Kish 1965, *Survey Sampling*).
+    pub fn weight(&self, trait_index: usize, m: usize) -> f64 {
+        let set = self.set_of(trait_index);
+        set.map_or(1.0, |(_, correlation)| {
+            1.0 / (1.0 + (m.max(1) - 1) as f64 * correlation)
+        })
+    }
+
+    /// The set of traits that a trait says partly the same as, itself among them.
+    pub fn set_of(&self, trait_index: usize) -> Option<&(Vec<usize>, f64)> {
+        self.together
+            .iter()
+            .find(|(traits, _)| traits.contains(&trait_index))
     }
 
     /// The position of a row by taxon id or [`NOT_IN_KEY`].
@@ -280,24 +311,20 @@ impl Table {
     }
 }
 
-fn columns_of(key: &Key, kin: &Kin, one: &Trait) -> Option<TraitColumns> {
-    let shares = profile::shares(key, kin, one)?;
+fn columns_of(key: &Key, modelling: &Modelling, kin: &Kin, one: &Trait) -> Option<TraitColumns> {
+    let shares = profile::shares(key, modelling, kin, one)?;
     let n = shares.shape.len();
     let mut by_row: Vec<Vec<f64>> = shares
         .taxa
         .iter()
-        .map(|truth| misread::reported(one, &shares.shape, truth, &shares.typical))
+        .map(|truth| misread::reported(one, modelling, &shares.shape, truth, &shares.typical))
         .collect();
-    // A plant outside the key may show anything; half of its kin look like those inside.
-    let stranger: Vec<f64> = shares
-        .typical
-        .iter()
-        .map(|p| 0.5 * p + 0.5 / n as f64)
-        .collect();
+    // A plant outside the key shows what is typical of the key: it is a grass as well.
     by_row.push(misread::reported(
         one,
+        modelling,
         &shares.shape,
-        &stranger,
+        &shares.typical,
         &shares.typical,
     ));
     let columns = TraitColumns {
@@ -328,14 +355,14 @@ fn columns_of(key: &Key, kin: &Kin, one: &Trait) -> Option<TraitColumns> {
 /// their wording, and the modelling itself. Platform-independent, since it hashes the inputs
 /// and not the logarithms. Written straight to bytes: building JSON values first took five
 /// times as long as the rest of compiling.
-fn fingerprint_of(key: &Key) -> String {
+fn fingerprint_of(key: &Key, modelling: &Modelling) -> String {
     let traits: Vec<_> = key
         .traits
         .iter()
         .map(|t| {
             let states: Vec<_> = t.states().iter().map(|s| &s.id).collect();
             let ordered = matches!(t.kind, TraitKind::Ordered(_));
-            let misread = (t.misread.rate, &t.misread.mixed_up);
+            let misread = (t.misread.rate, &t.misread.mixed_up, &t.misread.taken_for);
             (
                 &t.id,
                 t.class,
@@ -358,7 +385,7 @@ fn fingerprint_of(key: &Key) -> String {
                 .map(|(id, facts)| {
                     let facts: Vec<_> = facts
                         .iter()
-                        .map(|f| (&f.value, f.plant, f.source == "memory"))
+                        .map(|f| (&f.value, f.plant, &f.source))
                         .collect();
                     (id, facts)
                 })
@@ -367,7 +394,12 @@ fn fingerprint_of(key: &Key) -> String {
             (&taxon.id, taxon.role, &taxon.group, genus, cells)
         })
         .collect();
+    let together: Vec<_> = key
+        .together
+        .iter()
+        .map(|set| (&set.traits, set.correlation))
+        .collect();
     // Plain data with text keys: serialising it to memory has no way to fail.
-    let bytes = serde_json::to_vec(&(MODEL, &key.id, traits, taxa)).unwrap_or_default();
+    let bytes = serde_json::to_vec(&(MODEL, modelling, &key.id, traits, together, taxa)).unwrap_or_default();
     fingerprint::of_bytes(&bytes)
 }

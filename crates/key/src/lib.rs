@@ -16,9 +16,11 @@ mod load;
 pub mod model;
 pub mod pairs;
 mod read_couplets;
+mod read_misread;
 mod read_taxon;
 mod read_traits;
 pub mod standards;
+mod together;
 pub mod yaml;
 
 pub use fault::{Finding, Report, Weight};

@@ -117,6 +117,7 @@ pub fn load(files: &KeyFiles) -> Loaded {
             groups: head.groups,
             sources,
             traits: traits.list,
+            together: traits.together,
             taxa,
             couplets,
         }),

@@ -33,6 +33,8 @@ pub struct Key {
     pub sources: BTreeMap<SourceId, Source>,
     /// Traits, in the order in which a scout best looks.
     pub traits: Vec<Trait>,
+    /// Sets of traits that say partly the same; each trait stands in one at most.
+    pub together: Vec<Together>,
     /// Taxa, by id.
     pub taxa: Vec<Taxon>,
     /// An authored single-access key, where someone wrote one.
@@ -287,7 +289,34 @@ pub struct Misread {
     pub rate: f64,
     /// Pairs of states most often taken for each other.
     pub mixed_up: Vec<(StateId, StateId)>,
+    /// States of which it was counted what they are taken for; these shares take the place of
+    /// what the rate alone would give.
+    pub taken_for: Vec<TakenFor>,
     /// Where these values come from.
+    pub source: SourceId,
+}
+
+/// How often one state is reported as another.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TakenFor {
+    /// What the plant shows.
+    pub shown: StateId,
+    /// What is reported instead.
+    pub said: StateId,
+    /// In what share of looks at plants that show it, above 0; all of one state together at
+    /// most 0.5.
+    pub share: f64,
+}
+
+/// Traits whose answers say partly the same: a plant hairy on its sheaths is likely hairy on
+/// its blades, whatever its name.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Together {
+    /// The traits, two or more.
+    pub traits: Vec<TraitId>,
+    /// How alike their deviations from what the taxon usually shows are, 0 (not at all) to 1.
+    pub correlation: f64,
+    /// Where this comes from.
     pub source: SourceId,
 }
 

@@ -3,12 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::applies_to;
-use crate::fault::{Findings, meant, meant_within, short};
+use crate::together;
+use crate::fault::{Findings, meant, short};
 use crate::fields::{At, Fields};
 use crate::ids::{SourceId, StateId, TraitId};
 use crate::model::{
-    LeafStage, Measure, Misread, Need, Source, State, Trait, TraitClass, TraitKind,
+    LeafStage, Measure, Misread, Need, Source, State, Together, Trait, TraitClass, TraitKind,
 };
+use crate::read_misread::read_misread;
 use crate::yaml::Yaml;
 
 pub(crate) const FILE: &str = "traits.yaml";
@@ -44,6 +46,8 @@ pub(crate) struct Traits {
     pub list: Vec<Trait>,
     /// Ids of traits whose values could not be read: what others say of them can't be judged.
     pub unread: BTreeSet<String>,
+    /// Sets of traits that say partly the same.
+    pub together: Vec<Together>,
 }
 
 impl Traits {
@@ -80,10 +84,12 @@ pub(crate) fn read(
     let mut fields = Fields::open(FILE, yaml, "the list of traits", findings)?;
     let list = fields.required("traits");
     let items = list.and_then(|yaml| fields.as_list(yaml, "traits"));
+    let sets = fields.list("together");
     fields.close();
     let mut traits = Traits {
         list: Vec::new(),
         unread: BTreeSet::new(),
+        together: Vec::new(),
     };
     let mut seen = BTreeSet::new();
     let mut limits = Vec::new();
@@ -122,6 +128,7 @@ pub(crate) fn read(
         }
     }
     applies_to::refuse_circles(&traits.list, &places, findings);
+    traits.together = together::read(FILE, sets, &traits, sources, findings);
     Some(traits)
 }
 
@@ -177,6 +184,7 @@ fn read_trait<'a>(
         Some(TraitKind::Note) => Some(Misread {
             rate: 0.0,
             mixed_up: Vec::new(),
+            taken_for: Vec::new(),
             source: SourceId::new("memory"),
         })
         .filter(|_| {
@@ -226,6 +234,7 @@ fn read_trait<'a>(
         misread: misread.unwrap_or(Misread {
             rate: 0.0,
             mixed_up: Vec::new(),
+            taken_for: Vec::new(),
             source: SourceId::new("memory"),
         }),
     });
@@ -329,79 +338,6 @@ fn read_state(fields: &mut Fields, yaml: &Yaml, known: &[State]) -> Option<State
         id: StateId::new(id?.value),
         name: name?.value.to_owned(),
         looks: looks?.value.to_owned(),
-    })
-}
-
-fn read_misread(
-    fields: &mut Fields,
-    kind: Option<&TraitKind>,
-    sources: Option<&BTreeMap<SourceId, Source>>,
-) -> Option<Misread> {
-    let yaml = fields.required("misread")?;
-    let mut fields = Fields::open(fields.file, yaml, "`misread`", fields.findings)?;
-    let rate = fields.number("rate");
-    let pairs = fields.list("mixed_up");
-    let source = fields.id("source");
-    let states: Vec<&str> = match kind {
-        Some(TraitKind::States(states) | TraitKind::Ordered(states)) => {
-            states.iter().map(|s| s.id.as_str()).collect()
-        }
-        _ => Vec::new(),
-    };
-    let mut mixed_up = Vec::new();
-    for pair in pairs {
-        let Some(items) = fields.as_list(pair, "mixed_up") else {
-            continue;
-        };
-        let texts: Vec<At<&str>> = items
-            .iter()
-            .filter_map(|yaml| fields.as_text(yaml, "mixed_up"))
-            .collect();
-        if texts.len() != 2 {
-            fields.fault(
-                pair.place,
-                format!("a mixed-up pair has two states, this one {}", items.len()),
-                "write `- [one, other]`",
-            );
-            continue;
-        }
-        // Without readable states, unknown names here would only repeat that fault.
-        for text in texts
-            .iter()
-            .filter(|t| kind.is_some() && !states.contains(&t.value))
-        {
-            fields.fault(
-                text.place,
-                format!("`{}` is not a state of this trait", short(text.value)),
-                meant_within(
-                    text.value,
-                    states.iter().copied(),
-                    "mixed_up is for traits with states; remove it, or use ids of its states",
-                ),
-            );
-        }
-        mixed_up.push((StateId::new(texts[0].value), StateId::new(texts[1].value)));
-    }
-    if let Some(rate) = rate
-        && !(0.0..=0.5).contains(&rate.value)
-    {
-        fields.fault(
-            rate.place,
-            format!(
-                "a misreading rate of {} is not a share from 0 to 0.5",
-                rate.value
-            ),
-            "write the share of looks that go wrong, such as 0.06",
-        );
-    }
-    if let Some(source) = source {
-        check_source(&mut fields, source, sources);
-    }
-    fields.close();
-    Some(Misread {
-        rate: rate?.value,
-        mixed_up,
-        source: SourceId::new(source?.value),
     })
 }
 

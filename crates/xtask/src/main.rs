@@ -4,6 +4,7 @@ mod beside;
 mod browser;
 mod debian;
 mod demo;
+mod evaluate;
 mod steps;
 
 use std::process::ExitCode;
@@ -33,6 +34,12 @@ enum Task {
         #[arg(long, conflicts_with = "seed")]
         keep: bool,
     },
+    /// Measure how well plants are named, against the kept table (build with --release)
+    Evaluate {
+        /// Keep the table in tests/evaluation.txt
+        #[arg(long)]
+        keep: bool,
+    },
     /// Make demo-data/demo.jsonl from the key and the invented scenario
     DemoData {
         /// Only compare with the file that is there
@@ -46,6 +53,7 @@ fn main() -> ExitCode {
         Task::Test => steps::test(),
         Task::Ci => steps::ci(),
         Task::Beside { seed, keep } => steps::beside(seed, keep),
+        Task::Evaluate { keep } => evaluate::run(keep),
         Task::DemoData { check } => demo::run(check),
     };
     match done {

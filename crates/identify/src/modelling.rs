@@ -1,0 +1,87 @@
+//! The numbers behind the table: every choice of modelling in one place, with where it comes
+//! from.
+//!
+//! In: nothing. Out: [`Modelling`], as shipped by `Default`, or altered by an evaluation that
+//! asks what one of them is worth. A table is traced back to these, to the key's cells and to
+//! the key's misreading rates; there is nothing else in it.
+
+use serde::Serialize;
+use standbook_key::Often;
+
+/// Every number that the compiling of a table uses beside the key itself.
+///
+/// *Convention* marks what is a choice of this project; *fitted* what was set by leaving out
+/// one source after another (`cargo xtask evaluate`) and walking its descriptions.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Modelling {
+    /// Share of plants that `usually` stands for, 0 to 1 (convention).
+    pub usually: f64,
+    /// The same of `sometimes` (fitted: most such words stand beside a plainer statement).
+    pub sometimes: f64,
+    /// The same of `rarely` (convention).
+    pub rarely: f64,
+    /// Share of a source's statement that even `always` leaves open (convention).
+    pub left_open: f64,
+    /// How much a statement about seedlings counts against one of any age (convention).
+    pub seedling: f64,
+    /// How much the compilers' memory counts against a published source (convention).
+    pub memory: f64,
+    /// How many statements' worth the kin of a taxon count in its cell (fitted).
+    pub kin: f64,
+    /// How many taxa's worth of the group each genus is drawn towards (convention).
+    pub pull_genus: f64,
+    /// How many taxa's worth of the key each group is drawn towards (convention).
+    pub pull_group: f64,
+    /// How many taxa's worth of *every state alike* the key is drawn towards (convention).
+    pub pull_key: f64,
+    /// Standard deviation of a measure's shoulders, ln units (fitted).
+    pub shoulder: f64,
+    /// The low end of a range of grown plants is taken times this (fitted).
+    pub reach_grown: f64,
+    /// The same where a source does not say how old its plants were (fitted).
+    pub reach_undated: f64,
+    /// Of a misreading rate, the share that goes to the states named as easily mixed up
+    /// (convention).
+    pub near: f64,
+    /// Prior share of *not in this key* (convention: one plant in twenty, since a weedy field
+    /// holds grasses that no key of 52 taxa lists).
+    pub outside: f64,
+    /// Of several states seen on one plant, the weight of *both are right* against *one is*
+    /// (convention).
+    pub both: f64,
+}
+
+impl Default for Modelling {
+    fn default() -> Self {
+        Modelling {
+            usually: 0.8,
+            sometimes: 0.2,
+            rarely: 0.05,
+            left_open: 0.03,
+            seedling: 1.5,
+            memory: 0.7,
+            kin: 0.3,
+            pull_genus: 2.0,
+            pull_group: 2.0,
+            pull_key: 2.0,
+            shoulder: 0.3,
+            reach_grown: 1.0,
+            reach_undated: 1.0,
+            near: 0.75,
+            outside: 0.05,
+            both: 0.5,
+        }
+    }
+}
+
+impl Modelling {
+    /// The share of plants that a frequency word stands for.
+    pub fn share_of(&self, often: Often) -> f64 {
+        match often {
+            Often::Always => 1.0,
+            Often::Usually => self.usually,
+            Often::Sometimes => self.sometimes,
+            Often::Rarely => self.rarely,
+        }
+    }
+}
