@@ -24,7 +24,7 @@ use crate::table::Table;
 const WORTH_BITS: f64 = 0.05;
 
 /// Seconds that reading a couplet takes, beyond the look itself (memory).
-const READ_S: f64 = 8.0;
+pub const READ_S: f64 = 8.0;
 
 /// Longest way through the couplets.
 const DEEPEST: usize = 12;

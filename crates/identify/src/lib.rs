@@ -15,6 +15,7 @@ pub mod posterior;
 pub mod profile;
 pub mod reasons;
 pub mod table;
+pub mod why;
 
 pub use evidence::{Answer, AnswerFault, CANNOT_TELL, Evidence, Reading, Situation, parse};
 pub use look_next::{Look, looks};

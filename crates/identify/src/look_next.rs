@@ -16,7 +16,7 @@ use crate::outcome::Planted;
 use crate::table::Table;
 
 /// Seconds that choosing and answering take, beyond the look itself (memory).
-const TAP_S: f64 = 3.0;
+pub const TAP_S: f64 = 3.0;
 
 /// A look worth less than this many bits is not proposed.
 pub const WORTHLESS_BITS: f64 = 0.005;

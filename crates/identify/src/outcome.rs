@@ -3,6 +3,9 @@
 //! In: probabilities of the rows. Out: one of five outcomes, and whether the plant counts as
 //! planted. A name is never forced.
 //!
+//! A name is settled only if it would still stand first without any one of the answers, since
+//! every look may be misread.
+//!
 //! Colour supports, it never decides: every outcome is judged by the lower of two
 //! probabilities, with and without the answers that only support. For *split between* these
 //! are those of the few names together: colour may move probability from one to the other.
@@ -172,7 +175,7 @@ pub fn assess(table: &Table, evidence: &Evidence, planted: Planted) -> Assessmen
     };
     Assessment {
         planted_from_even: from_even(shares.planted, before),
-        outcome: outcome_of(table, &ranking, &deciding),
+        outcome: outcome_of(table, &ranking, &deciding, &contributions),
         groups: groups_of(table, &posterior),
         ranking,
         posterior,
@@ -213,7 +216,12 @@ pub fn shares_of(table: &Table, posterior: &[f64], planted: Planted) -> Shares {
     shares
 }
 
-fn outcome_of(table: &Table, ranking: &[(usize, f64)], deciding: &[f64]) -> Outcome {
+fn outcome_of(
+    table: &Table,
+    ranking: &[(usize, f64)],
+    deciding: &[f64],
+    contributions: &[Contribution],
+) -> Outcome {
     let outside = table.not_in_key();
     let cautious = |(row, p): &(usize, f64)| p.min(deciding[*row]);
     if ranking
@@ -229,7 +237,7 @@ fn outcome_of(table: &Table, ranking: &[(usize, f64)], deciding: &[f64]) -> Outc
     let Some(&top) = names.first() else {
         return Outcome::TooLittleSeen;
     };
-    if cautious(top) >= SETTLED {
+    if cautious(top) >= SETTLED && first_without_any(table, contributions, top.0) {
         return Outcome::Settled(top.0);
     }
     if cautious(top) >= LEANING {
@@ -244,6 +252,21 @@ fn outcome_of(table: &Table, ranking: &[(usize, f64)], deciding: &[f64]) -> Outc
         }
     }
     Outcome::TooLittleSeen
+}
+
+/// Whether a name would still stand first if any one of the answers had not been given. A name
+/// that hangs on a single look is not settled: that look may have been misread.
+fn first_without_any(table: &Table, contributions: &[Contribution], name: usize) -> bool {
+    let mut log = table.log_prior.clone();
+    for contribution in contributions {
+        for (total, ll) in log.iter_mut().zip(&contribution.log_likelihood) {
+            *total += ll;
+        }
+    }
+    contributions.iter().all(|one| {
+        let without = |row: usize| log[row] - one.log_likelihood[row];
+        (0..log.len()).all(|row| row == name || without(row) < without(name))
+    })
 }
 
 fn groups_of(table: &Table, posterior: &[f64]) -> Vec<(GroupId, f64)> {

@@ -38,7 +38,7 @@ pub struct Table {
     pub log_prior: Vec<f64>,
     /// The traits that can be weighed, in key order.
     pub traits: Vec<TraitColumns>,
-    /// Sets of traits, by position, that say partly the same, each with its correlation.
+    /// Sets of traits, by position, that say partly the same, each with its overlap.
     pub together: Vec<(Vec<usize>, f64)>,
     /// The numbers it was compiled with; walking uses its `both`.
     pub modelling: Modelling,
@@ -186,7 +186,7 @@ impl Table {
             .iter()
             .map(|set| {
                 let places = set.traits.iter().filter_map(|id| by_id.get(id.as_str()));
-                (places.copied().collect(), set.correlation)
+                (places.copied().collect(), set.overlap)
             })
             .collect();
         Table {
@@ -281,12 +281,12 @@ impl Table {
     }
 
     /// How much one answer weighs when `m` traits of its set are answered, 0 to 1: the number of
-    /// answers that m correlated ones are worth, m / (1 + (m - 1) r), over m. Source: the
+    /// answers that m overlapping ones are worth, m / (1 + (m - 1) r), over m. Source: the
     /// effective size of a sample with intraclass correlation r (Kish 1965, *Survey Sampling*).
     pub fn weight(&self, trait_index: usize, m: usize) -> f64 {
         let set = self.set_of(trait_index);
-        set.map_or(1.0, |(_, correlation)| {
-            1.0 / (1.0 + (m.max(1) - 1) as f64 * correlation)
+        set.map_or(1.0, |(_, overlap)| {
+            1.0 / (1.0 + (m.max(1) - 1) as f64 * overlap)
         })
     }
 
@@ -383,9 +383,13 @@ fn fingerprint_of(key: &Key, modelling: &Modelling) -> String {
                 .profile
                 .iter()
                 .map(|(id, facts)| {
+                    // Which facts are of one source alters a number; its name does not.
                     let facts: Vec<_> = facts
                         .iter()
-                        .map(|f| (&f.value, f.plant, &f.source))
+                        .map(|f| {
+                            let first = facts.iter().position(|g| g.source == f.source);
+                            (&f.value, f.plant, first, f.source == "memory")
+                        })
                         .collect();
                     (id, facts)
                 })
@@ -397,9 +401,10 @@ fn fingerprint_of(key: &Key, modelling: &Modelling) -> String {
     let together: Vec<_> = key
         .together
         .iter()
-        .map(|set| (&set.traits, set.correlation))
+        .map(|set| (&set.traits, set.overlap))
         .collect();
     // Plain data with text keys: serialising it to memory has no way to fail.
-    let bytes = serde_json::to_vec(&(MODEL, modelling, &key.id, traits, together, taxa)).unwrap_or_default();
+    let bytes = serde_json::to_vec(&(MODEL, modelling, &key.id, traits, together, taxa))
+        .unwrap_or_default();
     fingerprint::of_bytes(&bytes)
 }

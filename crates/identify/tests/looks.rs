@@ -11,12 +11,10 @@ use common::any::{
 use common::{key, modal_reading, state, table};
 use proptest::prelude::*;
 use standbook_identify::look_next::{WORTHLESS_BITS, applies, looks};
-use standbook_identify::table::TEMPER;
 use standbook_identify::{
     Answer, Assessment, CountsAs, Evidence, Outcome, Planted, Reading, Situation, Table, assess,
     posterior,
 };
-use standbook_key::TraitClass;
 
 fn judged(evidence: &Evidence) -> Assessment {
     assess(table(), evidence, Planted::ByRole)
@@ -93,7 +91,7 @@ proptest! {
             let name = slow_bits(table, at, &p, &|row| row);
             let count = slow_bits(table, at, &p, &part);
             let columns = &table.traits[at];
-            let tempered = matches!(columns.class, TraitClass::Hairs | TraitClass::Ligule);
+            let tempered = table.set_of(at).is_some();
             let Some(look) = looks.iter().find(|l| l.trait_index == at) else {
                 let worthless = name + count <= WORTHLESS_BITS + 1e-9;
                 prop_assert!(worthless || tempered, "{} is left out", columns.id);
@@ -102,13 +100,14 @@ proptest! {
             prop_assert!(look.bits_name >= 0.0 && look.bits_planted >= 0.0);
             prop_assert!(look.bits_per_second >= 0.0);
             let slack = 1e-9;
-            // In the tempered classes a further answer counts less, and is worth less.
+            // A further answer to traits that say partly the same is worth less.
             let told = |a: &&Answer| {
                 a.reading != Reading::CannotTell
-                    && table.traits[a.trait_index].class == columns.class
+                    && table
+                        .set_of(at)
+                        .is_some_and(|(set, _)| set.contains(&a.trait_index))
             };
-            let m = 1 + answers.iter().filter(told).count();
-            let less = if tempered { (m as f64).powf(-TEMPER) } else { 1.0 };
+            let less = table.weight(at, 1 + answers.iter().filter(told).count());
             prop_assert!(
                 (look.bits_name - less * name).abs() <= slack,
                 "{}: {} and {name}",
@@ -125,7 +124,8 @@ proptest! {
     }
 
     /// The expectation is over what answering really does: the engine's own posterior after
-    /// each answer, in the untempered classes.
+    /// each answer; of traits that share what they say, or imply another, it is an estimate; so it is
+    /// after answers to traits that an answer may imply.
     #[test]
     fn the_slow_calculation_is_what_answering_does(answers in any_answers(all_traits())) {
         let table = table();
@@ -133,8 +133,16 @@ proptest! {
         let p = posterior(table, &evidence);
         for at in all_traits() {
             let columns = &table.traits[at];
-            let tempered = matches!(columns.class, TraitClass::Hairs | TraitClass::Ligule);
-            if tempered || evidence.reading(at).is_some() {
+            let implies = |a: usize, b: usize| {
+                table.traits[a]
+                    .applies_to
+                    .as_ref()
+                    .is_some_and(|(other, _)| *other == b)
+            };
+            let more = table.set_of(at).is_some()
+                || columns.applies_to.is_some()
+                || all_traits().iter().any(|&a| implies(a, at));
+            if more || evidence.reading(at).is_some() {
                 continue;
             }
             for (s, chances) in columns.chances.iter().enumerate() {

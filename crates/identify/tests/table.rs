@@ -6,9 +6,10 @@
 mod common;
 
 use common::{files, key, key_without, table};
-use standbook_identify::misread::{self, NEAR};
+use standbook_identify::Modelling;
+use standbook_identify::misread;
 use standbook_identify::profile::{self, Kin, Shape};
-use standbook_identify::table::{NOT_IN_KEY, NOT_IN_KEY_PRIOR};
+use standbook_identify::table::NOT_IN_KEY;
 use standbook_identify::{Evidence, Table, posterior};
 use standbook_key::{
     FactValue, Key, KeyFiles, LookAlikeOf, Often, PlantAge, SourceId, TraitKind, load,
@@ -24,7 +25,7 @@ fn sums_to_one(shares: &[f64]) {
 fn misreading_matrices_are_stochastic() {
     let mut n = 0;
     for one in &key().traits {
-        let matrix = misread::matrix(one);
+        let matrix = misread::matrix(one, &Modelling::default());
         assert_eq!(matrix.len(), one.states().len());
         for (truth, row) in matrix.iter().enumerate() {
             sums_to_one(row);
@@ -46,24 +47,32 @@ fn misreading_matrices_are_stochastic() {
 fn a_misreading_row_by_hand() {
     let one = key().trait_by_id("blade_hairs_upper").unwrap();
     let at = |id: &str| one.state_index(id).unwrap();
-    let row = &misread::matrix(one)[at("scattered")];
+    let mut by_rate = one.clone();
+    by_rate.misread.taken_for.clear();
+    let near = Modelling::default().near;
+    let row = &misread::matrix(&by_rate, &Modelling::default())[at("scattered")];
     let rate = one.misread.rate;
     for (id, expected) in [
         ("scattered", 1.0 - rate),
-        ("near_base", rate * NEAR / 2.0),
-        ("velvety", rate * NEAR / 2.0),
-        ("none", rate * (1.0 - NEAR)),
+        ("near_base", rate * near / 2.0),
+        ("velvety", rate * near / 2.0),
+        ("none", rate * (1.0 - near)),
     ] {
         assert!((row[at(id)] - expected).abs() < 1e-12, "{id}");
     }
     // Ordered: the middle state has neighbours only, the first one neighbour and one far off.
     let base = key().trait_by_id("tiller_base").unwrap();
     assert!(matches!(base.kind, TraitKind::Ordered(_)));
-    let (matrix, rate) = (misread::matrix(base), base.misread.rate);
+    // The rate alone: without what was counted.
+    let mut base = base.clone();
+    base.misread.taken_for.clear();
+    let modelling = Modelling::default();
+    let near = modelling.near;
+    let (matrix, rate) = (misread::matrix(&base, &modelling), base.misread.rate);
     let expected = [
-        [1.0 - rate, rate * NEAR, rate * (1.0 - NEAR)],
+        [1.0 - rate, rate * near, rate * (1.0 - near)],
         [rate / 2.0, 1.0 - rate, rate / 2.0],
-        [rate * (1.0 - NEAR), rate * NEAR, 1.0 - rate],
+        [rate * (1.0 - near), rate * near, 1.0 - rate],
     ];
     for (row, expected) in matrix.iter().zip(expected) {
         assert!(
@@ -77,7 +86,7 @@ fn a_misreading_row_by_hand() {
 fn profile_shares_sum_to_one() {
     let kin = Kin::of(key());
     for one in &key().traits {
-        let Some(shares) = profile::shares(key(), &kin, one) else {
+        let Some(shares) = profile::shares(key(), &Modelling::default(), &kin, one) else {
             assert!(matches!(one.kind, TraitKind::Note), "{}", one.id);
             continue;
         };
@@ -127,9 +136,49 @@ fn without_answers_the_prior_stands() {
     let p = posterior(table, &Evidence::default());
     let outside = table.not_in_key().unwrap();
     assert_eq!(table.rows[outside].id, NOT_IN_KEY);
-    assert!((p[outside] - NOT_IN_KEY_PRIOR).abs() < 1e-12);
-    let even = (1.0 - NOT_IN_KEY_PRIOR) / key().taxa.len() as f64;
+    let prior = Modelling::default().outside;
+    assert!((p[outside] - prior).abs() < 1e-12);
+    let even = (1.0 - prior) / key().taxa.len() as f64;
     assert!(p[..outside].iter().all(|p| (p - even).abs() < 1e-12));
+}
+
+/// A share that was counted takes the place of what the rate gives, and no row loses anything.
+#[test]
+fn what_was_counted_takes_the_place_of_the_rate() {
+    let mut one = key().trait_by_id("ligule_type").unwrap().clone();
+    one.misread.taken_for = vec![standbook_key::TakenFor {
+        shown: one.states()[2].id.clone(),
+        said: one.states()[1].id.clone(),
+        share: 0.3,
+    }];
+    let modelling = Modelling::default();
+    let counted = misread::matrix(&one, &modelling);
+    one.misread.taken_for.clear();
+    let by_rate = misread::matrix(&one, &modelling);
+    assert_eq!(counted[2][1], 0.3);
+    assert_eq!(counted[2][0], by_rate[2][0]);
+    counted.iter().for_each(|row| sums_to_one(row));
+    for row in [0, 1, 3] {
+        assert_eq!(counted[row], by_rate[row]);
+    }
+}
+
+/// Three traits of one set with overlap r are worth 3 / (1 + 2 r) answers (Kish 1965, the
+/// effective size of a cluster of 3); a trait of no set always counts whole.
+#[test]
+fn overlapping_answers_count_less() {
+    let table = table();
+    let (traits, overlap) = &table.together[0];
+    for m in 1..=traits.len() {
+        let weight = table.weight(traits[0], m);
+        let worth = m as f64 * weight;
+        assert!((worth - m as f64 / (1.0 + (m - 1) as f64 * overlap)).abs() < 1e-12);
+        assert!(worth >= 1.0);
+    }
+    let alone = (0..table.traits.len())
+        .find(|&at| table.set_of(at).is_none())
+        .unwrap();
+    assert_eq!(table.weight(alone, 5), 1.0);
 }
 
 fn fingerprint_after(change: impl Fn(&mut Key)) -> String {
@@ -157,7 +206,7 @@ fn the_fingerprint_names_what_alters_a_number() {
         key.traits.iter_mut().find(|t| t.id == *id).unwrap()
     }
     type Change = fn(&mut Key);
-    let altering: [(&str, Change); 12] = [
+    let altering: [(&str, Change); 14] = [
         ("how often", |k| {
             let FactValue::State { often, .. } = &mut vernation(k).value else {
                 unreachable!()
@@ -201,6 +250,16 @@ fn the_fingerprint_names_what_alters_a_number() {
         ("what is mixed up", |k| {
             one(k, "ligule_type").misread.mixed_up.clear()
         }),
+        ("what a state is taken for", |k| {
+            let shown = one(k, "vernation").states()[0].id.clone();
+            let said = one(k, "vernation").states()[1].id.clone();
+            one(k, "vernation").misread.taken_for = vec![standbook_key::TakenFor {
+                shown,
+                said,
+                share: 0.123,
+            }];
+        }),
+        ("an overlap", |k| k.together[0].overlap += 0.01),
         ("deciding", |k| one(k, "vernation").decides = false),
         ("where it applies", |k| {
             one(k, "ligule_edge").applies_to = None

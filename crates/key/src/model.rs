@@ -314,8 +314,8 @@ pub struct TakenFor {
 pub struct Together {
     /// The traits, two or more.
     pub traits: Vec<TraitId>,
-    /// How alike their deviations from what the taxon usually shows are, 0 (not at all) to 1.
-    pub correlation: f64,
+    /// Which part of a further answer of the set was said already, 0 (none) to 1 (all).
+    pub overlap: f64,
     /// Where this comes from.
     pub source: SourceId,
 }

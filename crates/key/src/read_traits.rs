@@ -3,7 +3,6 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::applies_to;
-use crate::together;
 use crate::fault::{Findings, meant, short};
 use crate::fields::{At, Fields};
 use crate::ids::{SourceId, StateId, TraitId};
@@ -11,6 +10,7 @@ use crate::model::{
     LeafStage, Measure, Misread, Need, Source, State, Together, Trait, TraitClass, TraitKind,
 };
 use crate::read_misread::read_misread;
+use crate::together;
 use crate::yaml::Yaml;
 
 pub(crate) const FILE: &str = "traits.yaml";

@@ -26,7 +26,7 @@ pub(crate) fn read(
             continue;
         };
         let names = fields.texts("traits");
-        let correlation = fields.number("correlation");
+        let overlap = fields.number("overlap");
         let source = fields.id("source");
         for name in &names {
             let known = traits.ids().any(|id| id == name.value);
@@ -47,27 +47,30 @@ pub(crate) fn read(
         if names.len() < 2 {
             fields.fault(
                 fields.place,
-                format!("a set of `together` has two traits or more, this one {}", names.len()),
+                format!(
+                    "a set of `together` has two traits or more, this one {}",
+                    names.len()
+                ),
                 "write `traits: [one, other]`",
             );
         }
-        if let Some(correlation) = correlation
-            && !(0.0..=1.0).contains(&correlation.value)
+        if let Some(overlap) = overlap
+            && !(0.0..=1.0).contains(&overlap.value)
         {
             fields.fault(
-                correlation.place,
-                format!("a correlation of {} is not from 0 to 1", correlation.value),
-                "write how alike their deviations are, such as 0.35",
+                overlap.place,
+                format!("an overlap of {} is not from 0 to 1", overlap.value),
+                "write which part of a further answer was said already, such as 0.2",
             );
         }
         if let Some(source) = source {
             check_source(&mut fields, source, sources);
         }
         fields.close();
-        if let (Some(correlation), Some(source)) = (correlation, source) {
+        if let (Some(overlap), Some(source)) = (overlap, source) {
             all.push(Together {
                 traits: names.iter().map(|n| TraitId::new(n.value)).collect(),
-                correlation: correlation.value,
+                overlap: overlap.value,
                 source: SourceId::new(source.value),
             });
         }

@@ -13,6 +13,7 @@ mod stand;
 mod standards;
 mod text;
 mod trouble;
+mod why;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -81,6 +82,21 @@ enum Command {
         /// The observations
         observations: PathBuf,
     },
+    /// Trace the book's numbers for one grass and one trait back to sources and misreading
+    ///
+    /// Both may be given by id or by name: `standbook why "big bluestem" ligule_type`.
+    Why {
+        /// Key folder; without it the key inside the program
+        #[arg(long)]
+        key: Option<PathBuf>,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+        /// The grass
+        taxon: String,
+        /// The trait
+        r#trait: String,
+    },
     /// Judge a stand from a file of frames: frequency, density, thresholds, what next
     ///
     /// A verdict of any kind, or none, is exit code 0; 1 is a fault in the file.
@@ -116,6 +132,12 @@ fn run(command: Command) -> Result<(), Trouble> {
             leaf_stage,
             observations,
         } => identify::identify(key.as_deref(), &observations, &leaf_stage, json),
+        Command::Why {
+            key,
+            json,
+            taxon,
+            r#trait,
+        } => why::print(key.as_deref(), &taxon, &r#trait, json),
         Command::Stand(options) => stand::stand(&options),
         Command::Standards(options) => standards::standards(&options),
     }
