@@ -23,3 +23,4 @@ mod stand_as_page;
 mod stand_faults;
 mod stand_file;
 mod standards;
+mod why;

@@ -158,10 +158,7 @@ impl Findings {
 }
 
 /// The known word nearest to a misspelt one, if any is near enough to be meant.
-pub(crate) fn nearest<'a>(
-    wrong: &str,
-    known: impl IntoIterator<Item = &'a str>,
-) -> Option<&'a str> {
+pub fn nearest<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // Very long input can't be a slip of the finger, and would make the comparison slow.
     if wrong.len() > 100 {
         return None;

@@ -44,12 +44,26 @@ fn find_taxon<'a>(key: &'a Key, given: &str) -> Result<&'a Taxon, Trouble> {
         .find(|t| same(t.id.as_str()) || same(&t.common_name) || same(&t.scientific_name));
     found.ok_or_else(|| Trouble::CommandLine {
         message: format!("`{given}` is not a grass of this key"),
-        hint: suggest(
-            given,
-            key.taxa.iter().map(|t| t.id.as_str()),
-            "give an id such as andropogon_gerardi, or a name such as \"big bluestem\"",
-        ),
+        hint: nearest_grass(key, given),
     })
+}
+
+/// The grass whose id or name is nearest to what was given.
+fn nearest_grass(key: &Key, given: &str) -> String {
+    let names = key
+        .taxa
+        .iter()
+        .flat_map(|t| [t.id.as_str(), t.common_name.as_str()]);
+    match standbook_key::fault::nearest(&given.to_lowercase(), names) {
+        Some(name) => {
+            let of = |t: &&Taxon| t.id == *name || t.common_name == name;
+            let id = key.taxa.iter().find(of).map_or(name, |t| t.id.as_str());
+            format!("did you mean `{id}`?")
+        }
+        None => {
+            "give an id such as andropogon_gerardi, or a name such as \"big bluestem\"".to_owned()
+        }
+    }
 }
 
 fn find_trait<'a>(key: &'a Key, given: &str) -> Result<&'a Trait, Trouble> {
