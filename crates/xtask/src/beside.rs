@@ -1,6 +1,7 @@
-//! Runs reference libraries (SciPy, statsmodels, geographiclib, shapely) beside Standbook.
+//! Runs reference libraries (SciPy, statsmodels, scikit-learn, geographiclib, shapely) beside
+//! Standbook.
 //!
-//! In: `tests/beside/reference.py` and the versions in `requirements.txt`. Out: their answers to
+//! In: the scripts `reference.py` and `learners.py` of `tests/beside`, and the versions in `requirements.txt`. Out: their answers to
 //! random fields, made from a seed that is printed, in the target folder; `tests/beside` then
 //! gives Standbook's answers to the same fields. With `keep`, the answers of the fixed seed are
 //! written beside the script, for machines without Python.
@@ -14,9 +15,34 @@ use crate::debian;
 /// The seed of the answers that are kept.
 const KEPT_SEED: u64 = 20_260_714;
 
+/// What is run beside.
+#[derive(Debug, Clone, Copy)]
+pub enum Script {
+    /// Statistics and geometry on random fields.
+    Reference,
+    /// Learners on open data, so many repeats of ten folds.
+    Learners(u32),
+}
+
+impl Script {
+    fn name(self) -> &'static str {
+        match self {
+            Script::Reference => "reference.py",
+            Script::Learners(_) => "learners.py",
+        }
+    }
+
+    fn kept(self) -> &'static str {
+        match self {
+            Script::Reference => "answers.json",
+            Script::Learners(_) => "learners.json",
+        }
+    }
+}
+
 /// Makes the reference answers anew and returns where they are. `keep` writes the kept file,
 /// from the fixed seed; otherwise the seed is that given, or new.
-pub fn answers(seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
+pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let here = root.join("tests/beside");
     let python = python(
@@ -30,23 +56,25 @@ pub fn answers(seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
             .duration_since(UNIX_EPOCH)
             .map_or(KEPT_SEED, |since| since.as_secs()),
     };
-    println!(
-        "xtask: reference libraries on random fields, seed {seed} (again: `cargo xtask beside --seed {seed}`)"
-    );
-    let out = Command::new(python)
-        .arg(here.join("reference.py"))
-        .arg(seed.to_string())
+    let name = script.name();
+    println!("xtask: {name}, seed {seed} (`--seed {seed}` repeats it)");
+    let mut command = Command::new(python);
+    command.arg(here.join(name)).arg(seed.to_string());
+    if let Script::Learners(repeats) = script {
+        command.arg(repeats.to_string());
+    }
+    let out = command
         .output()
-        .map_err(|error| format!("reference.py could not be started: {error}"))?;
+        .map_err(|error| format!("{name} could not be started: {error}"))?;
     if !out.status.success() {
         return Err(format!(
-            "reference.py failed: {}",
+            "{name} failed: {}",
             String::from_utf8_lossy(&out.stderr)
         ));
     }
     let path = match keep {
-        true => here.join("answers.json"),
-        false => root.join("target/beside.json"),
+        true => here.join(script.kept()),
+        false => root.join("target").join(script.kept()),
     };
     std::fs::write(&path, out.stdout).map_err(|error| format!("{}: {error}", path.display()))?;
     Ok(path)

@@ -1,4 +1,5 @@
-//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `demo-data`.
+//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `learners`, `evaluate`,
+//! `demo-data`.
 
 mod beside;
 mod browser;
@@ -34,6 +35,18 @@ enum Task {
         #[arg(long, conflicts_with = "seed")]
         keep: bool,
     },
+    /// Compare the engine with scikit-learn's learners on open data (installs them in a venv)
+    Learners {
+        /// Repeat the run of this seed
+        #[arg(long)]
+        seed: Option<u64>,
+        /// Write the answers that are kept in tests/beside
+        #[arg(long, conflicts_with = "seed")]
+        keep: bool,
+        /// Repeats of ten folds
+        #[arg(long, default_value_t = 5)]
+        repeats: u32,
+    },
     /// Measure how well plants are named, against the kept table (build with --release)
     Evaluate {
         /// Keep the table in tests/evaluation.txt
@@ -53,6 +66,11 @@ fn main() -> ExitCode {
         Task::Test => steps::test(),
         Task::Ci => steps::ci(),
         Task::Beside { seed, keep } => steps::beside(seed, keep),
+        Task::Learners {
+            seed,
+            keep,
+            repeats,
+        } => steps::learners(seed, keep, repeats),
         Task::Evaluate { keep } => evaluate::run(keep),
         Task::DemoData { check } => demo::run(check),
     };

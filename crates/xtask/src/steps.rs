@@ -2,6 +2,7 @@
 
 use std::process::Command;
 
+use crate::beside::Script;
 use crate::{beside, browser, demo};
 
 type Done = Result<(), String>;
@@ -31,14 +32,32 @@ pub fn ci() -> Done {
     docs.env("RUSTDOCFLAGS", "-D warnings");
     run(docs)?;
     test()?;
-    beside(None, false)
+    beside(None, false)?;
+    learners(None, false, 2)
 }
 
 /// The reference libraries beside ours, on fields drawn anew.
 pub fn beside(seed: Option<u64>, keep: bool) -> Done {
-    let answers = beside::answers(seed, keep)?;
+    let answers = beside::answers(Script::Reference, seed, keep)?;
     let mut test = command(&["test", "--locked", "--test", "beside"]);
     test.env("STANDBOOK_BESIDE", answers);
+    run(test)
+}
+
+/// scikit-learn's learners beside the engine, on folds drawn anew.
+pub fn learners(seed: Option<u64>, keep: bool, repeats: u32) -> Done {
+    let answers = beside::answers(Script::Learners(repeats), seed, keep)?;
+    let mut test = command(&[
+        "test",
+        "--locked",
+        "--package",
+        "standbook-identify",
+        "--test",
+        "learners",
+        "--",
+        "--nocapture",
+    ]);
+    test.env("STANDBOOK_LEARNERS", answers);
     run(test)
 }
 

@@ -17,7 +17,10 @@ fn the_good_key_has_no_finding_and_all_its_parts() {
     assert_eq!(key.couplets.as_ref().unwrap().couplets.len(), 3);
     assert_eq!(key.sources.len(), 3);
     let taken = &key.trait_by_id("ligule_type").unwrap().misread.taken_for[0];
-    assert_eq!((taken.shown.as_str(), taken.said.as_str(), taken.share), ("hairs", "membrane", 0.2));
+    assert_eq!(
+        (taken.shown.as_str(), taken.said.as_str(), taken.share),
+        ("hairs", "membrane", 0.2)
+    );
     let set = &key.together[0];
     assert_eq!((set.traits.len(), set.overlap), (2, 0.25));
 }
