@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use standbook_key::couplet::LeadTo;
-use standbook_key::{Fact, FactValue, LookAlikeOf, PlantAge, Role};
+use standbook_key::{Fact, FactValue, LookAlikeOf, PlantAge, Role, Trait};
 
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
@@ -74,17 +74,19 @@ pub async fn taxa(State(app): State<Shared>, here: Here) -> Result<Response, Fai
     .await
 }
 
-/// One fact in words.
+/// One thing said on a trait, and by whom.
 struct FactRow {
     says: String,
-    age: &'static str,
-    source: String,
-    note: String,
+    /// Ids of the sources that say it.
+    sources: String,
 }
 
-/// The facts on one trait.
+/// What is said on one trait.
 struct TraitRows {
+    id: String,
     name: String,
+    /// Whether it is weighed: then there is a page on why.
+    weighed: bool,
     facts: Vec<FactRow>,
 }
 
@@ -103,6 +105,9 @@ struct LookAlikeRow {
 #[template(path = "plant/taxon.html")]
 struct TaxonPage {
     shell: Shell,
+    id: String,
+    /// Taxa that even every look leaves in doubt, hardest first.
+    hard: Vec<Link>,
     common: String,
     scientific: String,
     group: String,
@@ -134,32 +139,21 @@ pub async fn taxon(
                 continue;
             }
             named.extend(facts.iter().map(|f| f.source.clone()));
-            let unit = one.measure().map_or("", |m| m.unit.as_str());
             traits.push(TraitRows {
+                id: one.id.to_string(),
                 name: one.name.clone(),
-                facts: facts
-                    .iter()
-                    .map(|fact| FactRow {
-                        says: fact_words(fact, unit, |state| {
-                            one.states()
-                                .iter()
-                                .find(|s| s.id == *state)
-                                .map_or_else(|| state.to_owned(), |s| s.name.clone())
-                        }),
-                        age: match fact.plant {
-                            Some(PlantAge::Seedling) => "seedling",
-                            Some(PlantAge::Grown) => "grown plant",
-                            None => "",
-                        },
-                        source: fact.source.to_string(),
-                        note: fact.note.clone().unwrap_or_default(),
-                    })
-                    .collect(),
+                weighed: app.table.trait_index(one.id.as_str()).is_some(),
+                facts: said(one, facts),
             });
         }
         named.extend(taxon.look_alikes.iter().map(|l| l.source.clone()));
         html(&TaxonPage {
             shell: Shell::new(app, &here, Tab::Plant, taxon.common_name.clone()),
+            id: taxon.id.to_string(),
+            hard: super::pair_page::hard_for(app, &taxon.id)
+                .iter()
+                .map(|other| link(app, other.as_str()))
+                .collect(),
             common: taxon.common_name.clone(),
             scientific: taxon.scientific_name.clone(),
             group: key
@@ -203,7 +197,33 @@ pub async fn taxon(
     .await
 }
 
-fn fact_words(fact: &Fact, unit: &str, name: impl Fn(&str) -> String) -> String {
+/// What is said on a trait, the same words once, with everybody who says them.
+fn said(one: &Trait, facts: &[Fact]) -> Vec<FactRow> {
+    let unit = one.measure().map_or("", |m| m.unit.as_str());
+    let name = |state: &str| {
+        let found = one.states().iter().find(|s| s.id == *state);
+        found.map_or_else(|| state.to_owned(), |s| s.name.clone())
+    };
+    let mut rows: Vec<FactRow> = Vec::new();
+    for fact in facts {
+        let age = match fact.plant {
+            Some(PlantAge::Seedling) => " (seedling)",
+            _ => "",
+        };
+        let says = format!("{}{age}", fact_words(fact, unit, name));
+        match rows.iter_mut().find(|row| row.says == says) {
+            Some(row) => row.sources += &format!(", {}", fact.source),
+            None => rows.push(FactRow {
+                says,
+                sources: fact.source.to_string(),
+            }),
+        }
+    }
+    rows
+}
+
+/// A fact in words, such as `usually rolled`.
+pub(super) fn fact_words(fact: &Fact, unit: &str, name: impl Fn(&str) -> String) -> String {
     match &fact.value {
         FactValue::State { state, often } => format!("{} {}", often.word(), name(state.as_str())),
         FactValue::Range { low, high } if *low == 0.0 => format!("up to {high} {unit}"),

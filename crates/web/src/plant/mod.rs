@@ -5,10 +5,12 @@
 
 mod couplet_view;
 mod key_pages;
+mod pair_page;
 mod save;
 mod show;
 mod verdict;
 mod walk;
+mod why_page;
 
 use axum::Router;
 use axum::routing::get;
@@ -24,5 +26,8 @@ pub fn routes() -> Router<Shared> {
         .route("/at/{point}/plant/saved/{id}", get(save::saved))
         .route("/key", get(key_pages::taxa))
         .route("/key/couplets", get(key_pages::couplets))
+        .route("/key/alike", get(pair_page::alike))
         .route("/key/{taxon}", get(key_pages::taxon))
+        .route("/key/{taxon}/or/{other}", get(pair_page::pair))
+        .route("/key/{taxon}/why/{trait}", get(why_page::why))
 }

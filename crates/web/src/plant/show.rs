@@ -7,6 +7,7 @@ use axum::http::header::SET_COOKIE;
 use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::record::{Plot, Point, Unknown, Visit};
 use standbook_fieldbook::{Entry, RecordId};
+use standbook_identify::reasons::would_change;
 use standbook_identify::{Planted, assess, look_next, looks};
 use standbook_key::{LeafStage, Need, TaxonId, Trait, TraitClass};
 
@@ -57,6 +58,9 @@ impl Spot {
         })
     }
 }
+
+/// Of so many of the best looks it is worked out what would change the outcome.
+const CHANGES_FROM: usize = 6;
 
 /// A state to press.
 #[derive(Debug, Clone)]
@@ -140,6 +144,8 @@ pub struct WalkPage {
     pub tools: Vec<(&'static str, &'static str, bool)>,
     /// What the walk says so far; nothing before there is evidence.
     pub verdict: Option<Verdict>,
+    /// What would change it, in words; at most two.
+    pub would_change: Vec<String>,
     /// Whether anything was answered: then it may be saved.
     pub answered: bool,
     /// Stage and tools in words.
@@ -249,6 +255,17 @@ pub fn page(
     let shown = asked.or(proposed);
     let couplets = walk.couplets.then(|| couplet_view::view(app, walk));
     let verdict = any.then(|| verdict::verdict(app, &said, planted));
+    let changes = match any {
+        true => would_change(
+            &app.table,
+            &walk.evidence,
+            &said,
+            &next[..next.len().min(CHANGES_FROM)],
+            planted,
+        ),
+        false => Vec::new(),
+    };
+    let changes = &changes[..changes.len().min(2)];
     if save.taxon.is_empty() {
         // The outcome's own name is offered only when it is at least leaning.
         save.taxon = match said.outcome.rows() {
@@ -273,6 +290,7 @@ pub fn page(
             .map(|&(id, need, name)| (id, name, walk.stage.is_none() || walk.tools.contains(&need)))
             .collect(),
         verdict,
+        would_change: verdict::change_words(app, changes),
         answered,
         situation: situation_words(walk),
         question: shown.map(|at| question(app, walk, at, asked != Some(at), planted)),

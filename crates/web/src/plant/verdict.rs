@@ -2,7 +2,7 @@
 //! the reasons.
 
 use standbook_identify::evidence::Reading;
-use standbook_identify::reasons::{Reason, if_seen, reasons};
+use standbook_identify::reasons::{Reason, Rivals, WouldChange, if_seen, reasons, spoke};
 use standbook_identify::{Answer, Assessment, CountsAs, Evidence, Outcome, Planted};
 use standbook_key::{LookAlikeOf, Role};
 
@@ -68,6 +68,14 @@ pub struct Verdict {
     pub pro: Vec<Say>,
     /// Answers against it.
     pub contra: Vec<Say>,
+    /// The look that spoke most for the leading name, such as `ligule: hairs only`; may be empty.
+    pub loudest: String,
+    /// The two or three looks that spoke most for it against all its rivals, in words.
+    pub spoke: Vec<String>,
+    /// What spoke most against it, in words.
+    pub spoke_against: Vec<String>,
+    /// Ids of the leading name and of the likeliest other taxon, for their page side by side.
+    pub pair: Option<(String, String)>,
     /// What published sources say parts the two.
     pub separates: Vec<String>,
     /// Whether the leading name is planted elsewhere but not in this mix.
@@ -116,6 +124,10 @@ pub fn verdict(app: &App, said: &Assessment, planted: Planted) -> Verdict {
             }
         }
     }
+    let loud = leading
+        .map(|row| louder(app, said, row))
+        .unwrap_or_default();
+    let second = taxa.get(1).copied();
     let native_not_in_mix = leading.is_some_and(|row| {
         table.rows[row].role == Some(Role::Planted) && !planted.contains(table, row)
     });
@@ -157,6 +169,12 @@ pub fn verdict(app: &App, said: &Assessment, planted: Planted) -> Verdict {
             .is_some_and(|row| said.posterior[row] >= standbook_identify::outcome::LEANING)
             && !sure(&said.outcome)
             && said.outcome != Outcome::NotInThisKey,
+        loudest: loud.loudest,
+        spoke: loud.pro,
+        spoke_against: loud.contra,
+        pair: leading
+            .zip(second)
+            .map(|(a, b)| (table.rows[a].id.to_string(), table.rows[b].id.to_string())),
         leading: leading.map(name),
         rival: rival.map(name),
         separates: leading
@@ -166,6 +184,80 @@ pub fn verdict(app: &App, said: &Assessment, planted: Planted) -> Verdict {
         pro,
         contra,
         native_not_in_mix,
+    }
+}
+
+/// The looks that spoke most for a name and against it.
+#[derive(Default)]
+struct Loud {
+    loudest: String,
+    pro: Vec<String>,
+    contra: Vec<String>,
+}
+
+/// Less than this many times likelier is not worth a sentence.
+const WORTH_SAYING: f64 = 1.5;
+
+fn louder(app: &App, said: &Assessment, row: usize) -> Loud {
+    let name = taxon_name(app, app.table.rows[row].id.as_str()).0;
+    let mut loud = Loud::default();
+    for one in spoke(&app.table, said, row) {
+        if one.implied {
+            continue;
+        }
+        let rivals = match &one.rivals {
+            Rivals::One(rival) if Some(*rival) == app.table.not_in_key() => {
+                "in grasses outside this key".to_owned()
+            }
+            Rivals::One(rival) => {
+                format!(
+                    "in {}",
+                    taxon_name(app, app.table.rows[*rival].id.as_str()).0
+                )
+            }
+            Rivals::Group(id) => {
+                let group = app.key.group(id.as_str());
+                let group = group.map_or_else(|| id.to_string(), |g| g.name.to_lowercase());
+                format!("in its rivals, mostly {group}")
+            }
+            Rivals::Others => "in its rivals together".to_owned(),
+        };
+        let seen = answer_words(app, &one.answer).replacen(':', "", 1);
+        if one.times >= WORTH_SAYING && loud.pro.len() < 3 {
+            if loud.loudest.is_empty() {
+                loud.loudest.clone_from(&seen);
+            }
+            let times = times_words(one.times);
+            loud.pro
+                .push(format!("{seen}: {times} likelier in {name} than {rivals}"));
+        }
+        if one.times <= 1.0 / WORTH_SAYING && loud.contra.len() < 2 {
+            let times = times_words(1.0 / one.times);
+            loud.contra
+                .push(format!("{seen}: {times} likelier {rivals} than in {name}"));
+        }
+    }
+    loud
+}
+
+/// How many times likelier, without more precision than there is: `about seven times`.
+fn times_words(times: f64) -> String {
+    const WORDS: [&str; 9] = [
+        "twice",
+        "three times",
+        "four times",
+        "five times",
+        "six times",
+        "seven times",
+        "eight times",
+        "nine times",
+        "ten times",
+    ];
+    match times {
+        t if t < 1.75 => "half as much again".to_owned(),
+        t if t < 10.5 => WORDS[(t.round() as usize).clamp(2, 10) - 2].to_owned(),
+        t if t < 50.0 => format!("about {:.0} times", (t / 5.0).round() * 5.0),
+        _ => "more than fifty times".to_owned(),
     }
 }
 
@@ -230,6 +322,32 @@ pub fn reading_words(app: &App, answer: &Answer) -> String {
             names.join(" and ")
         }
     }
+}
+
+/// What would change the outcome, in words, likeliest first: `vernation: folded would make it
+/// leaning: Kentucky bluegrass (12 %)`.
+pub fn change_words(app: &App, changes: &[WouldChange]) -> Vec<String> {
+    changes
+        .iter()
+        .filter_map(|change| {
+            let columns = &app.table.traits[change.trait_index];
+            let one = app.key.trait_by_id(columns.id.as_str())?;
+            let names: Vec<String> = change
+                .then
+                .rows()
+                .iter()
+                .map(|&row| taxon_name(app, app.table.rows[row].id.as_str()).0)
+                .collect();
+            Some(format!(
+                "{}: {} (to be expected in {} of such plants) would make it {}: {}",
+                one.name,
+                one.states().get(change.state)?.name,
+                percent(change.chance),
+                outcome_words(change.then.id()),
+                names.join(", ")
+            ))
+        })
+        .collect()
 }
 
 /// What one more look would say, a line a state: state name and what would follow.
