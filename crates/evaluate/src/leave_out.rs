@@ -4,16 +4,18 @@
 
 use standbook_key::{Key, SourceId};
 
-/// The key without every cell and look-alike note of one source. A trait that keeps no cell is
+/// The key without every cell and look-alike note of one voice: a source and all that count with
+/// it. A trait that keeps no cell is
 /// unknown, as if nobody had recorded it.
 pub fn without_source(key: &Key, source: &SourceId) -> Key {
     let mut smaller = key.clone();
+    let stays = |of: &SourceId| key.voice_of(of) != source;
     for taxon in &mut smaller.taxa {
         for facts in taxon.profile.values_mut() {
-            facts.retain(|fact| fact.source != *source);
+            facts.retain(|fact| stays(&fact.source));
         }
         taxon.profile.retain(|_, facts| !facts.is_empty());
-        taxon.look_alikes.retain(|l| l.source != *source);
+        taxon.look_alikes.retain(|l| stays(&l.source));
     }
     smaller
 }

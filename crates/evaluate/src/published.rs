@@ -25,7 +25,7 @@ pub const MOST: usize = 10;
 /// One published description.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Description {
-    /// Its source.
+    /// Its source, or the one that several count with.
     pub source: SourceId,
     /// The taxon it describes, by position in the key.
     pub taxon: usize,
@@ -53,14 +53,18 @@ pub fn descriptions(key: &Key, table: &Table, reach: Reach, seed: u64) -> Vec<De
         };
         for (at, taxon) in key.taxa.iter().enumerate() {
             let facts = taxon.facts(one.id.as_str());
-            let mut sources: Vec<&SourceId> = facts.iter().map(|f| &f.source).collect();
+            let mut sources: Vec<&SourceId> =
+                facts.iter().map(|f| key.voice_of(&f.source)).collect();
             sources.sort();
             sources.dedup();
             for source in sources.iter().filter(|s| s.as_str() != "memory") {
                 if reach == Reach::Supported && sources.len() < 2 {
                     continue;
                 }
-                let said: Vec<&Fact> = facts.iter().filter(|f| f.source == **source).collect();
+                let said: Vec<&Fact> = facts
+                    .iter()
+                    .filter(|f| key.voice_of(&f.source) == *source)
+                    .collect();
                 if let Some(reading) = reading(one, &said) {
                     by_source.entry((source, at)).or_default().push(Answer {
                         trait_index,

@@ -105,7 +105,7 @@ pub struct TraitShares {
 /// What one source says of one cell.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Statement {
-    /// The source.
+    /// The source, or the one that several count with.
     pub source: SourceId,
     /// Shares of the states or bins; they sum to less than 1 by what the words leave open.
     pub shares: Vec<f64>,
@@ -173,7 +173,7 @@ pub fn cell(key: &Key, modelling: &Modelling, kin: &Kin, one: &Trait, at: usize)
     let shape = Shape::of(one)?;
     let said = Said::of(key, modelling, one, &shape);
     Some(Cell {
-        statements: statements(modelling, one, &shape, key.taxa.get(at)?),
+        statements: statements(key, modelling, one, &shape, key.taxa.get(at)?),
         never_applies: never_applies(one, &key.taxa[at]),
         kin: said.kin_of(modelling, kin, at),
         kin_weight: modelling.kin,
@@ -193,7 +193,7 @@ impl Said {
         let sums: Vec<Option<Vec<f64>>> = key
             .taxa
             .iter()
-            .map(|taxon| sum(&statements(modelling, one, shape, taxon), shape.len()))
+            .map(|taxon| sum(&statements(key, modelling, one, shape, taxon), shape.len()))
             .collect();
         let even = vec![1.0 / shape.len() as f64; shape.len()];
         let everyone: Vec<usize> = (0..key.taxa.len()).collect();
@@ -235,20 +235,31 @@ impl Said {
     }
 }
 
-/// The statements of every source on one cell.
-fn statements(modelling: &Modelling, one: &Trait, shape: &Shape, taxon: &Taxon) -> Vec<Statement> {
+/// The statements on one cell, one of each voice: sources that count with one another (the same
+/// text, the same author) have one together.
+fn statements(
+    key: &Key,
+    modelling: &Modelling,
+    one: &Trait,
+    shape: &Shape,
+    taxon: &Taxon,
+) -> Vec<Statement> {
     let facts = taxon.facts(one.id.as_str());
-    let mut sources: Vec<&SourceId> = Vec::new();
+    let mut voices: Vec<&SourceId> = Vec::new();
     for fact in facts {
-        if !sources.contains(&&fact.source) {
-            sources.push(&fact.source);
+        let voice = key.voice_of(&fact.source);
+        if !voices.contains(&voice) {
+            voices.push(voice);
         }
     }
-    sources
+    voices
         .into_iter()
-        .filter_map(|source| {
-            let of_source: Vec<&Fact> = facts.iter().filter(|f| f.source == *source).collect();
-            statement(modelling, one, shape, source, &of_source)
+        .filter_map(|voice| {
+            let of_voice: Vec<&Fact> = facts
+                .iter()
+                .filter(|f| key.voice_of(&f.source) == voice)
+                .collect();
+            statement(modelling, one, shape, voice, &of_voice)
         })
         .collect()
 }

@@ -383,11 +383,12 @@ fn fingerprint_of(key: &Key, modelling: &Modelling) -> String {
                 .profile
                 .iter()
                 .map(|(id, facts)| {
-                    // Which facts are of one source alters a number; its name does not.
+                    // Which facts are of one voice alters a number; its name does not.
                     let facts: Vec<_> = facts
                         .iter()
                         .map(|f| {
-                            let first = facts.iter().position(|g| g.source == f.source);
+                            let voice = key.voice_of(&f.source);
+                            let first = facts.iter().position(|g| key.voice_of(&g.source) == voice);
                             (&f.value, f.plant, first, f.source == "memory")
                         })
                         .collect();

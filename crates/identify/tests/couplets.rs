@@ -91,6 +91,20 @@ fn grown_couplets_fit_a_booklet() {
     let numbers: Vec<u32> = grown.couplets.iter().map(|c| c.number).collect();
     assert_eq!(numbers, (1..=n as u32).collect::<Vec<_>>());
     assert_eq!(grown.back_references().len(), n - 1);
+    // No way through is longer than anybody reads: leads go on to other couplets only (no loop,
+    // by the key's own check), so the longest ways are found in as many rounds as it has couplets.
+    let mut ways = vec![1_usize; n];
+    for _ in 0..n {
+        for (at, couplet) in grown.couplets.iter().enumerate() {
+            for lead in &couplet.leads {
+                if let LeadTo::Couplet(to) = lead.to {
+                    ways[at] = ways[at].max(1 + ways[to as usize - 1]);
+                }
+            }
+        }
+    }
+    println!("the longest way reads {} couplets", ways[0]);
+    assert!(ways[0] <= 12, "{}", ways[0]);
     for couplet in &grown.couplets {
         let trait_of = |lead: &Lead| lead.when.as_ref().unwrap().trait_id.clone();
         let first = trait_of(&couplet.leads[0]);
@@ -259,8 +273,8 @@ fn every_taxon_is_led_home() {
         lengths.len()
     );
     assert!(lengths.iter().all(|n| *n <= 12));
-    // Ratchet.
-    assert!(alone >= 29, "{alone}");
+    // Ratchet; measured 32.
+    assert!(alone >= 30, "{alone}");
 }
 
 /// A first-summer plant must not be led astray by a mark that it can't show yet.

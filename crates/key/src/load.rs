@@ -223,6 +223,7 @@ fn read_sources(yaml: &Yaml, findings: &mut Findings) -> Option<BTreeMap<SourceI
     let items = list.and_then(|yaml| fields.as_list(yaml, "sources"));
     fields.close();
     let mut sources = BTreeMap::new();
+    let mut voices = Vec::new();
     for item in items? {
         let Some(mut fields) = Fields::open(file, item, "a source", findings) else {
             continue;
@@ -231,6 +232,10 @@ fn read_sources(yaml: &Yaml, findings: &mut Findings) -> Option<BTreeMap<SourceI
         let citation = fields.text("citation");
         let urls = owned(fields.texts("urls"));
         let kind = fields.text("kind");
+        let with = fields.optional_text("counts_with");
+        if let (Some(id), Some(with)) = (id, with) {
+            voices.push((id, with));
+        }
         if let Some(id) = id {
             // A source with a faulty field still exists: cells that name it are right.
             let known = sources.insert(
@@ -239,6 +244,7 @@ fn read_sources(yaml: &Yaml, findings: &mut Findings) -> Option<BTreeMap<SourceI
                     citation: citation.map_or_else(String::new, |t| t.value.to_owned()),
                     urls,
                     kind: kind.map_or_else(String::new, |t| t.value.to_owned()),
+                    counts_with: with.map(|t| SourceId::new(t.value)),
                 },
             );
             if known.is_some() {
@@ -251,7 +257,38 @@ fn read_sources(yaml: &Yaml, findings: &mut Findings) -> Option<BTreeMap<SourceI
         }
         fields.close();
     }
+    check_voices(&sources, &voices, file, findings);
     Some(sources)
+}
+
+/// A source counts with another that stands for itself.
+fn check_voices(
+    sources: &BTreeMap<SourceId, Source>,
+    voices: &[(At<&str>, At<&str>)],
+    file: &str,
+    findings: &mut Findings,
+) {
+    for (id, with) in voices {
+        match sources.get(&SourceId::new(with.value)) {
+            None => findings.fault(
+                file,
+                with.place,
+                format!("`{}` is not a source of this key", short(with.value)),
+                meant(
+                    with.value,
+                    sources.keys().map(SourceId::as_str),
+                    "name the source whose text or author it shares",
+                ),
+            ),
+            Some(other) if other.counts_with.is_some() || with.value == id.value => findings.fault(
+                file,
+                with.place,
+                format!("`{}` does not stand for itself", with.value),
+                "name the one source that all of them count with",
+            ),
+            Some(_) => {}
+        }
+    }
 }
 
 fn owned(texts: Vec<At<&str>>) -> Vec<String> {

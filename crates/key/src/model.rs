@@ -54,6 +54,14 @@ impl Key {
         self.taxa.get(at)
     }
 
+    /// The id under which a source counts: its own, or that of the source it counts with.
+    pub fn voice_of<'a>(&'a self, source: &'a SourceId) -> &'a SourceId {
+        self.sources
+            .get(source)
+            .and_then(|s| s.counts_with.as_ref())
+            .unwrap_or(source)
+    }
+
     /// The group with this id.
     pub fn group(&self, id: &str) -> Option<&Group> {
         self.groups.iter().find(|g| g.id == *id)
@@ -78,6 +86,10 @@ pub struct Source {
     pub urls: Vec<String>,
     /// What kind of work it is, such as `flora`.
     pub kind: String,
+    /// The source it counts with: another page of the same author, or a copy of the same text.
+    /// What such sources say of one cell is one statement, and they are left out together.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub counts_with: Option<SourceId>,
 }
 
 /// Something a scout can look at on a plant.

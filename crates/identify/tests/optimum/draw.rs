@@ -7,7 +7,7 @@
 //! ranges overlap, so they have no state that is the taxon's.
 
 use standbook_identify::Table;
-use standbook_key::{Fact, FactValue, Key, LeafStage, Often, Role, SourceId};
+use standbook_key::{Fact, FactValue, Key, LeafStage, Often, SourceId};
 
 use super::common::{key, likeliest, table};
 use super::exact::Problem;
@@ -76,6 +76,25 @@ impl Small {
             questions,
             states,
         })
+    }
+
+    /// The trait of a question.
+    pub fn id(&self, question: usize) -> &'static str {
+        table().traits[self.questions[question]].id.as_str()
+    }
+
+    /// Where a question stands in a table of this small key, compiled or from counts (which names
+    /// its traits t0, t1 and so on).
+    pub fn place(&self, question: usize, on: &Table) -> usize {
+        on.trait_index(self.id(question))
+            .or_else(|| on.trait_index(&format!("t{question}")))
+            .unwrap()
+    }
+
+    /// The question that stands there.
+    pub fn question(&self, place: usize, on: &Table) -> usize {
+        let mut all = 0..self.questions.len();
+        all.find(|&q| self.place(q, on) == place).unwrap()
     }
 
     /// Seconds one look takes, without choosing and answering.
@@ -171,11 +190,5 @@ impl Small {
             })
             .collect();
         small
-    }
-
-    /// Whether both planted taxa and others are among them.
-    pub fn mixed(&self) -> bool {
-        let role = |x: &usize| key().taxa[*x].role == Role::Planted;
-        self.taxa.iter().any(role) && !self.taxa.iter().all(role)
     }
 }
