@@ -164,6 +164,27 @@ mod one_answer {
         });
     }
 
+    /// Only the next look, after so many answers: with none every trait is still to be weighed.
+    #[divan::bench(args = [0, 1, 2, 4, 6])]
+    fn looks_after(bencher: Bencher, answers: usize) {
+        let table = Table::compile(&key());
+        let mut evidence = Evidence::default();
+        for answer in &eight_answers(&table).answers()[..answers] {
+            evidence.add(answer.clone());
+        }
+        let p = posterior(&table, &evidence);
+        let situation = Situation::default();
+        bencher.bench(|| {
+            looks(
+                &table,
+                black_box(&p),
+                &evidence,
+                &situation,
+                Planted::ByRole,
+            )
+        });
+    }
+
     /// Baseline: every cell of the table weighed by the row's probability, once.
     #[divan::bench]
     fn baseline_one_pass_over_the_table(bencher: Bencher) {

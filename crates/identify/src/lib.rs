@@ -7,15 +7,18 @@
 pub mod couplets;
 pub mod evidence;
 pub mod information;
+pub mod look_alikes;
 pub mod look_next;
 pub mod misread;
 pub mod modelling;
 pub mod outcome;
+pub mod phone;
 pub mod posterior;
 pub mod profile;
 pub mod reasons;
 pub mod table;
 pub mod why;
+pub mod wide;
 
 pub use evidence::{Answer, AnswerFault, CANNOT_TELL, Evidence, Reading, Situation, parse};
 pub use look_next::{Look, looks};

@@ -4,7 +4,8 @@
 //! row summing to 1. Of the misreading rate, [`Modelling::near`] goes to the states named as
 //! mixed up with the true one and, in ordered traits, to its neighbours; the rest goes evenly to
 //! all others. Where it was counted what a state is taken for (`taken_for`), that share takes
-//! the place of what the rate gives. For bins of a measure the rate goes to what is typical of
+//! the place of what the rate gives. On top comes [`Modelling::slip`], evenly over all states. For
+//! bins of a measure the rate goes to what is typical of
 //! the key: a slip of the ruler or of the finger; small errors are in the shoulders of the
 //! profile already.
 
@@ -54,7 +55,11 @@ pub fn matrix(one: &Trait, modelling: &Modelling) -> Vec<Vec<f64>> {
             }
             let others: f64 = row.iter().sum::<f64>() - row[truth];
             row[truth] = 1.0 - others;
-            row
+            // And now and then anything at all is pressed.
+            let slip = if n > 1 { modelling.slip } else { 0.0 };
+            row.iter()
+                .map(|share| (1.0 - slip) * share + slip / n as f64)
+                .collect()
         })
         .collect()
 }

@@ -44,6 +44,10 @@ pub struct Modelling {
     /// Of a misreading rate, the share that goes to the states named as easily mixed up
     /// (convention).
     pub near: f64,
+    /// Share of looks in which any state at all may be reported, by a slip of the finger or the
+    /// wrong plant; it comes on top of misreading, which was counted between descriptions
+    /// (convention: without it one blunder outweighs three good looks).
+    pub slip: f64,
     /// Prior share of *not in this key* (convention: one plant in twenty, since a weedy field
     /// holds grasses that no key of 52 taxa lists).
     pub outside: f64,
@@ -69,6 +73,7 @@ impl Default for Modelling {
             reach_grown: 1.0,
             reach_undated: 1.0,
             near: 0.75,
+            slip: 0.02,
             outside: 0.05,
             both: 0.5,
         }

@@ -2,7 +2,8 @@
 //!
 //! `facts/published.csv`: one claim a row, with the source that makes it. `common_practice.csv`:
 //! claims of the trade without a source. Column `expect`: `main`, the state is the most likely
-//! one; `possible`, it is recorded; `not`, it is not recorded as usual; `range`, ranges overlap.
+//! one; `contested`, sources differ, and at least a quarter of the plants are taken to show it;
+//! `possible`, it is recorded; `not`, it is not recorded as usual; `range`, ranges overlap.
 
 #![allow(clippy::unwrap_used)]
 
@@ -19,6 +20,9 @@ const PUBLISHED_PER_GROUP: usize = 12;
 
 /// Chances this near are equal.
 const TIE: f64 = 1e-9;
+
+/// A state that sources differ about keeps at least this chance.
+const CONTESTED: f64 = 0.25;
 
 #[derive(Debug)]
 struct Claim {
@@ -95,12 +99,16 @@ fn wrong(claim: &Claim) -> Option<String> {
         })
     };
     match claim.expect.as_str() {
-        "main" => {
+        "main" | "contested" => {
             let columns = &table.traits[table.trait_index(&claim.trait_id).unwrap()];
             let row = table.row_index(&claim.taxon).unwrap();
             let chances: Vec<f64> = columns.chances.iter().map(|c| c[row]).collect();
             let best = chances.iter().copied().fold(0.0, f64::max);
-            (chances[state] < best - TIE).then(|| {
+            let enough = match claim.expect.as_str() {
+                "main" => best - TIE,
+                _ => CONTESTED,
+            };
+            (chances[state] < enough).then(|| {
                 let all: Vec<String> = columns
                     .states
                     .iter()

@@ -181,7 +181,7 @@ impl Data {
 /// Every fifth training row is held out for choosing.
 fn hold_out(rows: &[usize]) -> (Vec<usize>, Vec<usize>) {
     let pick = |held: bool| {
-        let wanted = move |at: usize| (at % 5 == 0) == held;
+        let wanted = move |at: usize| (at.is_multiple_of(5)) == held;
         let rows = rows.iter().enumerate();
         rows.filter(|(at, _)| wanted(*at))
             .map(|(_, row)| *row)

@@ -10,10 +10,10 @@ use common::any::{
 };
 use common::{key, modal_reading, state, table};
 use proptest::prelude::*;
-use standbook_identify::look_next::{AHEAD, TAP_S, WORTHLESS_BITS, applies, can_look, looks};
+use standbook_identify::look_next::{WORTHLESS_BITS, applies, looks};
 use standbook_identify::{
-    Answer, Assessment, CountsAs, Evidence, Look, Outcome, Planted, Reading, Situation, Table,
-    assess, posterior,
+    Answer, Assessment, CountsAs, Evidence, Outcome, Planted, Reading, Situation, Table, assess,
+    posterior,
 };
 
 fn judged(evidence: &Evidence) -> Assessment {
@@ -43,77 +43,6 @@ fn slow_bits(table: &Table, at: usize, p: &[f64], part_of: &dyn Fn(usize) -> usi
         }
     }
     entropy(&parts(p)) - after
-}
-
-/// Bits per second of a look and the best one after it, answer by answer from the definition.
-fn slow_ahead(
-    table: &Table,
-    first: &Look,
-    pace: f64,
-    p: &[f64],
-    evidence: &Evidence,
-    situation: &Situation,
-    part_of: &dyn Fn(usize) -> usize,
-) -> f64 {
-    let outside = table.not_in_key().unwrap();
-    let at = first.trait_index;
-    let columns = &table.traits[at];
-    let seconds = |at: usize| f64::from(table.traits[at].effort_s) + TAP_S;
-    let weight = |at: usize, evidence: &Evidence| {
-        let told = evidence.answers().iter().filter(|a| {
-            a.reading != Reading::CannotTell
-                && table
-                    .set_of(at)
-                    .is_some_and(|(set, _)| set.contains(&a.trait_index))
-        });
-        table.weight(at, 1 + told.count())
-    };
-    let (mut tried, mut more_bits, mut more_seconds) = (0.0, 0.0, 0.0);
-    for (s, chances) in columns.chances.iter().enumerate() {
-        let seen: f64 = p.iter().zip(chances).map(|(p, c)| p * c).sum();
-        if seen < 0.01 {
-            continue;
-        }
-        tried += seen;
-        let power = weight(at, evidence);
-        let then: Vec<f64> = p
-            .iter()
-            .zip(chances)
-            .map(|(p, c)| p * c.powf(power))
-            .collect();
-        let total: f64 = then.iter().sum();
-        let then: Vec<f64> = then.iter().map(|t| t / total).collect();
-        let known = |row: usize| then[row] >= if row == outside { 0.5 } else { 0.9 };
-        if (0..then.len()).any(known) {
-            continue;
-        }
-        let reading = match &columns.bins {
-            None => Reading::States(vec![s]),
-            Some(bins) => Reading::Measure(bins.highest),
-        };
-        let more = evidence.with(Answer {
-            trait_index: at,
-            reading,
-        });
-        let mut best = (f64::MIN, 0.0, 0.0);
-        for next in 0..table.traits.len() {
-            if !table.traits[next].decides || !can_look(table, next, &more, situation) {
-                continue;
-            }
-            let both =
-                slow_bits(table, next, &then, &|row| row) + slow_bits(table, next, &then, part_of);
-            let bits = weight(next, &more) * both;
-            let above = bits - pace * seconds(next);
-            if above > best.0 {
-                best = (above, bits, seconds(next));
-            }
-        }
-        more_bits += seen * best.1;
-        more_seconds += seen * best.2;
-    }
-    let tried = tried.max(f64::MIN_POSITIVE);
-    (first.bits_name + first.bits_planted + more_bits / tried)
-        / (seconds(at) + more_seconds / tried)
 }
 
 proptest! {
@@ -188,62 +117,11 @@ proptest! {
             prop_assert!((look.bits_planted - less * count).abs() <= slack);
         }
         prop_assert!(looks.iter().all(|l| possible.contains(&l.trait_index)));
-        // Deciding traits first, each kind by bits per second; then the best few deciding ones
-        // by what they bring with the look after them.
         let order = |l: &standbook_identify::Look| {
             (u8::from(!table.traits[l.trait_index].decides), -l.bits_per_second)
         };
-        let deciding = looks
-            .iter()
-            .filter(|l| table.traits[l.trait_index].decides)
-            .count();
-        let (first, rest) = looks.split_at(deciding.min(AHEAD));
-        prop_assert!(first.iter().all(|l| l.ahead.is_some_and(f64::is_finite)));
-        prop_assert!(rest.iter().all(|l| l.ahead.is_none()));
-        prop_assert!(first.is_sorted_by(|a, b| a.ahead >= b.ahead), "{first:?}");
-        prop_assert!(rest.is_sorted_by(|a, b| order(a) <= order(b)), "{rest:?}");
-        for (a, b) in first.iter().zip(rest.iter().cycle()) {
-            prop_assert!(order(a) <= order(b), "{a:?} {b:?}");
-        }
+        prop_assert!(looks.is_sorted_by(|a, b| order(a) <= order(b)), "{looks:?}");
     }
-
-}
-
-proptest! {
-    // Each case goes through some thousand entropies.
-    #![proptest_config(config(24))]
-
-    /// What is said of a look and the one after it, held against the definition.
-    #[test]
-    fn looking_ahead_is_what_it_says(
-        answers in any_answers(all_traits()).prop_map(|all| all.into_iter().take(4).collect::<Vec<_>>()),
-        situation in any_situation(),
-        mix in any_mix(),
-    ) {
-        let table = table();
-        let planted = planted(&mix);
-        let evidence = evidence(&answers);
-        let p = posterior(table, &evidence);
-        let looks = looks(table, &p, &evidence, &situation, planted);
-        let outside = table.not_in_key().unwrap();
-        let part = |row: usize| match (row == outside, planted.contains(table, row)) {
-            (true, _) => 2,
-            (_, true) => 0,
-            (_, false) => 1,
-        };
-        let first: Vec<&Look> = looks.iter().filter(|l| l.ahead.is_some()).collect();
-        let pace = first.iter().map(|l| l.bits_per_second).fold(0.0, f64::max);
-        for look in first {
-            let slow = slow_ahead(table, look, pace, &p, &evidence, &situation, &part);
-            let ahead = look.ahead.unwrap();
-            prop_assert!((ahead - slow).abs() <= 1e-9, "{look:?}: {slow}");
-        }
-    }
-
-}
-
-proptest! {
-    #![proptest_config(config(128))]
 
     /// The expectation is over what answering really does: the engine's own posterior after
     /// each answer; of traits that share what they say, or imply another, it is an estimate; so it is

@@ -17,49 +17,20 @@ use standbook_identify::{
 use standbook_key::TaxonId;
 use standbook_key::pairs::unseparated;
 
-/// After one misread answer the true name is among so many names, but for [`FURTHER_DOWN`].
+/// After one misread answer the true name is among so many names (measured: the second at
+/// worst).
 const AMONG: usize = 3;
 
-/// Misread answers after which the true name stands further down: taxon, trait, reported state.
-/// All have their seed, or what the ligule is made of, misread. Both speak loudly, and rightly
-/// so (a seed that is still attached is the best mark there is). The taxa are thinly recorded
-/// or have a near twin, so the rest of the answers speaks softly. None of them ends in a wrong
-/// name being settled, and a second look mends each.
-const FURTHER_DOWN: [(&str, &str, &str); 7] = [
-    ("bouteloua_gracilis", "seed_attached", "bare_small"),
-    ("eragrostis_cilianensis", "seed_attached", "hairy_awned"),
-    ("eragrostis_trichodes", "seed_attached", "flat_backed_dull"),
-    ("eragrostis_trichodes", "seed_attached", "other"),
-    ("eragrostis_trichodes", "seed_attached", "smooth_shiny"),
-    ("sporobolus_compositus", "ligule_type", "hairs"),
-    ("sporobolus_vaginiflorus", "seed_attached", "hairy_awned"),
-];
-
-/// Even those stay among so many names (measured: the sixth at worst).
-const AMONG_ALWAYS: usize = 6;
-
-/// One misread answer never pushes the true name below this (measured 0.022).
-const AT_LEAST: f64 = 0.02;
-
-/// Where a second look still leaves another name first: the taxon, the trait, the other name.
-/// The trait taken back, or seen both ways, was nearly all that told the two apart: the other
-/// traits overlap, or nobody recorded them of one of the two. The true name is second.
-const STILL_SECOND: [(&str, &str, &str); 2] = [
-    (
-        "sporobolus_vaginiflorus",
-        "ligule_type",
-        "eragrostis_trichodes",
-    ),
-    ("tridens_flavus", "sheath_keel", "tripsacum_dactyloides"),
-];
+/// One misread answer never pushes the true name below this (measured 0.070).
+const AT_LEAST: f64 = 0.05;
 
 /// Wrong names settled, and plants counted on the wrong side, when one look in a walk by
-/// *Look next at* is misread (measured 6 and 4 of 690).
-const SLIP_SETTLED_WRONG: f64 = 0.01;
-const SLIP_COUNTED_WRONG: f64 = 0.01;
+/// *Look next at* is misread (measured 1 and 0 of 572).
+const SLIP_SETTLED_WRONG: f64 = 0.005;
+const SLIP_COUNTED_WRONG: f64 = 0.005;
 
-/// At least this share of misreadings leaves the true name first (measured 0.949).
-const STILL_FIRST: f64 = 0.94;
+/// At least this share of misreadings leaves the true name first (measured 0.974).
+const STILL_FIRST: f64 = 0.96;
 
 fn judged(evidence: &Evidence) -> Assessment {
     assess(table(), evidence, Planted::ByRole)
@@ -164,15 +135,15 @@ fn every_taxon_answered_in_full_comes_out_first() {
         );
     }
     println!("outcomes of full modal answers: {n_by_outcome:?}");
-    // Ratchet; measured 39 of 52.
-    assert!(n_by_outcome["settled"] >= 38, "{n_by_outcome:?}");
+    // Ratchet; measured 44 of 52.
+    assert!(n_by_outcome["settled"] >= 43, "{n_by_outcome:?}");
 }
 
 #[test]
 fn one_misread_answer_is_survivable() {
     let table = table();
     let cases = cases();
-    let mut ranks = [0_usize; AMONG_ALWAYS + 1];
+    let mut ranks = [0_usize; AMONG + 1];
     let mut probabilities = Vec::new();
     let mut outcomes = std::collections::BTreeMap::<&str, usize>::new();
     let mut wrong_settled = Vec::new();
@@ -181,7 +152,7 @@ fn one_misread_answer_is_survivable() {
         let judged = judged(&misread_evidence(case));
         let place = rank(&judged.ranking, case.row);
         let p = judged.posterior[case.row];
-        ranks[place.min(AMONG_ALWAYS)] += 1;
+        ranks[place.min(AMONG)] += 1;
         probabilities.push(p);
         let right = judged.outcome.rows().contains(&case.row);
         let outcome = match &judged.outcome {
@@ -206,20 +177,8 @@ fn one_misread_answer_is_survivable() {
         if outcome == "settled, wrong" {
             wrong_settled.push(line.clone());
         }
-        let columns = &table.traits[case.trait_index()];
-        let Reading::States(seen) = &case.misread.reading else {
-            unreachable!()
-        };
-        let listed = FURTHER_DOWN.contains(&(
-            table.rows[case.row].id.as_str(),
-            columns.id.as_str(),
-            columns.states[seen[0]].as_str(),
-        ));
-        let bound = if listed { AMONG_ALWAYS } else { AMONG };
-        if place >= bound || p < AT_LEAST {
+        if place >= AMONG || p < AT_LEAST {
             too_far.push(line);
-        } else if listed {
-            println!("further down, {line}");
         }
     }
     probabilities.sort_by(f64::total_cmp);
@@ -232,7 +191,7 @@ fn one_misread_answer_is_survivable() {
     }
     println!("outcomes: {outcomes:?}");
     assert!(too_far.is_empty(), "{}", too_far.join("\n"));
-    // Measured 0 of 1861.
+    // Measured 0 of 2070.
     assert!(wrong_settled.is_empty(), "{}", wrong_settled.join("\n"));
     assert!(share(ranks[0]) >= STILL_FIRST, "{ranks:?}");
 }
@@ -254,15 +213,8 @@ fn a_second_look_restores_the_name() {
         assert!(matches!(seen, Reading::States(states) if states.len() == 2));
         // With both states, or none, the trait itself says little: a taxon that it alone
         // parts from the true one may stand first.
-        let restored = |judged: &Assessment| {
-            let first = judged.ranking[0].0;
-            let listed = STILL_SECOND.contains(&(
-                table().rows[case.row].id.as_str(),
-                table().traits[case.trait_index()].id.as_str(),
-                table().rows[first].id.as_str(),
-            )) && rank(&judged.ranking, case.row) == 1;
-            listed || first_or_twin(judged, case.row, Some(case.trait_index()))
-        };
+        let restored =
+            |judged: &Assessment| first_or_twin(judged, case.row, Some(case.trait_index()));
         let first = |judged: &Assessment| table().rows[judged.ranking[0].0].id.clone();
         let again = judged(&both);
         if !restored(&again) {

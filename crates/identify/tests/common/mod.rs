@@ -10,7 +10,7 @@ use std::sync::OnceLock;
 
 use standbook_identify::evidence::{Answer, Evidence, Reading};
 use standbook_identify::table::Table;
-use standbook_key::{FactValue, Key, KeyFiles, LeafStage, LookAlikeOf, Taxon, load};
+use standbook_key::{Key, KeyFiles, LeafStage, LookAlikeOf, Taxon, load};
 
 /// The folder of the key that ships.
 pub fn folder() -> PathBuf {
@@ -62,7 +62,8 @@ pub fn likeliest(
 }
 
 /// What is reported of a trait of a plant that is as its profile says: the most likely state,
-/// or the geometric middle of everything recorded of a measure; `None` where nothing is.
+/// or of a measure the middle of what is most likely; `None` where nothing is recorded. (The
+/// middle of all that is recorded would lie, where two sources differ, where neither has any.)
 pub fn modal_reading(
     key: &Key,
     table: &Table,
@@ -71,24 +72,22 @@ pub fn modal_reading(
     at: usize,
 ) -> Option<Reading> {
     let columns = &table.traits[at];
-    let facts = taxon.facts(columns.id.as_str());
-    if facts.is_empty() {
+    if taxon.facts(columns.id.as_str()).is_empty() {
         return None;
     }
-    let Some(measure) = key.trait_by_id(columns.id.as_str()).unwrap().measure() else {
-        let modal = likeliest(table, at, row, 0..columns.states.len())?;
+    let n = columns.chances.len();
+    let modal = likeliest(table, at, row, 0..n)?;
+    let Some(bins) = &columns.bins else {
         return Some(Reading::States(vec![modal]));
     };
-    let (low, high) = facts
-        .iter()
-        .fold((f64::MAX, 0.0_f64), |(low, high), f| match f.value {
-            FactValue::Range { low: l, high: h } => (low.min(l), high.max(h)),
-            _ => (low, high),
-        });
-    // A low end of 0 means that only the upper bound is given.
-    let low = if low == 0.0 { high / 6.0 } else { low };
+    let chance = |bin: usize| columns.chances[bin][row];
+    let as_likely = |bin: &usize| chance(*bin) >= 0.8 * chance(modal);
+    let last = (modal..n).take_while(as_likely).last()?;
+    let first = (0..=modal).rev().take_while(as_likely).last()?;
+    let middle = (bins.middle_of(first) * bins.middle_of(last)).sqrt();
+    let measure = key.trait_by_id(columns.id.as_str()).unwrap().measure()?;
     Some(Reading::Measure(
-        (low * high).sqrt().clamp(measure.lowest, measure.highest),
+        middle.clamp(measure.lowest, measure.highest),
     ))
 }
 

@@ -9,6 +9,9 @@
 //! Sources: the recurrence is that of Garey 1972, *Optimal binary identification procedures*,
 //! SIAM J. Appl. Math. 23 (from memory); the bound below is Shannon's.
 
+/// Chooses the next question from the answers so far (question, state) and the taxa left, as bits.
+pub type Ask<'a> = dyn FnMut(&[(usize, usize)], u32) -> usize + 'a;
+
 /// Taxa, questions and answers without error.
 #[derive(Debug, Clone)]
 pub struct Problem {
@@ -87,16 +90,11 @@ impl Problem {
 
     /// Expected effort when `ask` chooses each question from the answers so far (question,
     /// state), seconds. Panics if it asks what parts nothing.
-    pub fn effort_of(&self, ask: &mut dyn FnMut(&[(usize, usize)], u32) -> usize) -> f64 {
+    pub fn effort_of(&self, ask: &mut Ask) -> f64 {
         self.follow(ask, &mut Vec::new(), self.everyone())
     }
 
-    fn follow(
-        &self,
-        ask: &mut dyn FnMut(&[(usize, usize)], u32) -> usize,
-        answers: &mut Vec<(usize, usize)>,
-        set: u32,
-    ) -> f64 {
+    fn follow(&self, ask: &mut Ask, answers: &mut Vec<(usize, usize)>, set: u32) -> f64 {
         if set.count_ones() <= 1 {
             return 0.0;
         }

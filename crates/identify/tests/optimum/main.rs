@@ -2,7 +2,7 @@
 //!
 //! `exact` is the judge: dynamic programming over small keys, itself judged by problems whose
 //! best answer is known (`worked`) and by the entropy bound. `small_keys` holds the two ways of
-//! asking against it; `scouts` asks whether looking ahead pays on the whole key, with misreading.
+//! asking against it.
 
 #![allow(clippy::unwrap_used)]
 
@@ -10,6 +10,5 @@
 mod common;
 mod draw;
 mod exact;
-mod scouts;
 mod small_keys;
 mod worked;
