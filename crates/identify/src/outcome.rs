@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use standbook_key::{GroupId, Role, TaxonId};
 
 use crate::evidence::Evidence;
-use crate::posterior::{Contribution, contributions, posterior_of};
+use crate::posterior::{Contribution, contributions, posterior_of, stated};
 use crate::table::Table;
 
 /// From here on a name or an answer is settled: wrong once in ten (common practice: 90 %).
@@ -148,7 +148,9 @@ impl Planted<'_> {
 /// Says everything that may be said of a plant.
 pub fn assess(table: &Table, evidence: &Evidence, planted: Planted) -> Assessment {
     let contributions = contributions(table, evidence);
-    let posterior = posterior_of(table, &contributions, |_| true);
+    let posterior = stated(table, &contributions);
+    // Without colour, and each look by itself: what settles must hold by that as well, or a slip
+    // among few looks would settle a wrong name.
     let deciding = posterior_of(table, &contributions, |c| {
         table.traits[c.answer.trait_index].decides
     });

@@ -11,7 +11,8 @@
 //! error of a cell: half a step, for the key that ships under 0.001 nats (`tests/phone.rs`). A column of n rows is 2 n
 //! characters; the columns of one trait follow each other in one text. In a script:
 //! `log[row] -= step * weight * (85 * digit(text[2 * at]) + digit(text[2 * at + 1]))` with
-//! `at = state * rows.length + row`.
+//! `at = state * rows.length + row`; what n answers added together is then taken
+//! `1 + agreement / max(n, 5)` times ([`Modelling::earned`](crate::Modelling::earned)).
 //!
 //! Not here: compression on the way (the server's), the wording of questions (the page's).
 
@@ -129,6 +130,7 @@ struct WireRow {
 #[derive(Deserialize)]
 struct WireModelling {
     both: f64,
+    agreement: f64,
 }
 
 #[derive(Deserialize)]
@@ -165,9 +167,8 @@ const CLASSES: [TraitClass; 6] = [
 
 const ROLES: [Role; 3] = [Role::Planted, Role::Volunteer, Role::Weed];
 
-/// The table of a text that [`write`] made, from the text alone. Of the modelling only `both` is read,
-/// which is all that walking uses; [`Table::trait_index`] finds nothing on it: look ids up in
-/// `traits`. No text makes it panic.
+/// The table of a text that [`write`] made, from the text alone. Of the modelling only what walking uses
+/// is read: `both` and `agreement`. No text makes it panic.
 pub fn read(text: &str) -> Result<Table, PhoneFault> {
     let wire: Wire = serde_json::from_str(text).map_err(PhoneFault::NotATable)?;
     if wire.format != FORMAT {
@@ -200,6 +201,8 @@ pub fn read(text: &str) -> Result<Table, PhoneFault> {
     };
     in_range(wire.together.iter().all(good), "`together`")?;
     in_range((0.0..=1.0).contains(&wire.modelling.both), "`both`")?;
+    let agreement = (0.0..=100.0).contains(&wire.modelling.agreement);
+    in_range(agreement, "`agreement`")?;
     let mut table = Table::from_counts(&[], &[], &[], 0.0);
     table.traits = wire
         .traits
@@ -224,6 +227,7 @@ pub fn read(text: &str) -> Result<Table, PhoneFault> {
     table.log_prior = log_prior.map(|p| p.unwrap_or(f64::NEG_INFINITY)).collect();
     table.together = wire.together;
     table.modelling.both = wire.modelling.both;
+    table.modelling.agreement = wire.modelling.agreement;
     Ok(table)
 }
 

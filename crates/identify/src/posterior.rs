@@ -3,10 +3,12 @@
 //! In: a table and evidence. Out: a probability for every row, summing to 1. The order of
 //! answers changes nothing; a trait that was not answered, or could not be told, adds nothing.
 //!
-//! Three refinements, each simple enough to be said to a scout:
+//! Four refinements, each simple enough to be said to a scout:
 //! * several states in one answer: half the mean of their chances (one of them is right), half
 //!   their geometric mean (both are), so that a taxon which shows both is slightly preferred;
 //! * answers to traits that say partly the same count less ([`Table::weight`]);
+//! * all answers together count a little more than they are ([`crate::Modelling::earned`]), so
+//!   that what is said comes as often true as it says;
 //! * who describes a ligule's edge has seen a ligule: where the other trait was not answered,
 //!   its possible states are implied.
 
@@ -60,25 +62,42 @@ pub fn contributions(table: &Table, evidence: &Evidence) -> Vec<Contribution> {
         .collect()
 }
 
-/// Probabilities of the rows given contributions; those that `keep` refuses are left out.
+/// Probabilities of the rows given contributions, each taken by itself as the table has it; those
+/// that `keep` refuses are left out. It says less than [`stated`]: what settles is held to it.
 pub fn posterior_of(
     table: &Table,
     contributions: &[Contribution],
     keep: impl Fn(&Contribution) -> bool,
 ) -> Vec<f64> {
+    let kept = contributions.iter().filter(|c| keep(c));
+    times(table, kept, 1.0)
+}
+
+/// Probabilities of the rows given all contributions, as they are stated: what is said comes true
+/// about as often as it says.
+pub fn stated(table: &Table, contributions: &[Contribution]) -> Vec<f64> {
+    let earned = table.modelling.earned(contributions.len());
+    times(table, contributions.iter(), earned)
+}
+
+/// Probabilities of the rows given evidence, as they are stated.
+pub fn posterior(table: &Table, evidence: &Evidence) -> Vec<f64> {
+    stated(table, &contributions(table, evidence))
+}
+
+fn times<'c>(
+    table: &Table,
+    contributions: impl Iterator<Item = &'c Contribution>,
+    times: f64,
+) -> Vec<f64> {
     let mut log = table.log_prior.clone();
-    for contribution in contributions.iter().filter(|c| keep(c)) {
+    for contribution in contributions {
         for (total, ll) in log.iter_mut().zip(&contribution.log_likelihood) {
-            *total += ll;
+            *total += times * ll;
         }
     }
     normalise(&mut log);
     log
-}
-
-/// Probabilities of the rows given evidence.
-pub fn posterior(table: &Table, evidence: &Evidence) -> Vec<f64> {
-    posterior_of(table, &contributions(table, evidence), |_| true)
 }
 
 /// Turns logs into probabilities in place. If every row is impossible (only in tables from

@@ -23,7 +23,7 @@ pub const NOT_IN_KEY: &str = "not_in_key";
 
 /// Says which modelling made a table; part of its fingerprint. Change it with every change
 /// to `profile`, `misread`, `table` or `posterior` that can alter a number.
-pub const MODEL: &str = "standbook table 2";
+pub const MODEL: &str = "standbook table 3";
 
 /// A compiled key.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -42,8 +42,6 @@ pub struct Table {
     pub together: Vec<(Vec<usize>, f64)>,
     /// The numbers it was compiled with; walking uses its `both`.
     pub modelling: Modelling,
-    #[serde(skip)]
-    by_id: BTreeMap<String, usize>,
 }
 
 /// One row of the table.
@@ -155,10 +153,10 @@ impl Table {
             .iter()
             .filter_map(|one| Some((one, columns_of(key, modelling, &kin, one)?)))
             .collect();
-        let by_id: BTreeMap<String, usize> = traits
+        let by_id: BTreeMap<&str, usize> = traits
             .iter()
             .enumerate()
-            .map(|(at, (one, _))| (one.id.to_string(), at))
+            .map(|(at, (one, _))| (one.id.as_str(), at))
             .collect();
         let limits: Vec<Option<(usize, Vec<usize>)>> = traits
             .iter()
@@ -185,8 +183,11 @@ impl Table {
             .together
             .iter()
             .map(|set| {
-                let places = set.traits.iter().filter_map(|id| by_id.get(id.as_str()));
-                (places.copied().collect(), set.overlap)
+                let places = set
+                    .traits
+                    .iter()
+                    .filter_map(|id| by_id.get(id.as_str()).copied());
+                (places.collect(), set.overlap)
             })
             .collect();
         Table {
@@ -197,7 +198,6 @@ impl Table {
             traits,
             together,
             modelling: *modelling,
-            by_id,
         }
     }
 
@@ -264,20 +264,18 @@ impl Table {
                 })
                 .collect(),
             log_prior: class_counts.iter().map(|c| (c / total).ln()).collect(),
-            by_id: traits
-                .iter()
-                .enumerate()
-                .map(|(at, t)| (t.id.to_string(), at))
-                .collect(),
             traits,
             together: Vec::new(),
-            modelling: Modelling::default(),
+            modelling: Modelling {
+                agreement: 0.0,
+                ..Modelling::default()
+            },
         }
     }
 
     /// The position of a trait.
     pub fn trait_index(&self, id: &str) -> Option<usize> {
-        self.by_id.get(id).copied()
+        self.traits.iter().position(|one| one.id == id)
     }
 
     /// How much one answer weighs when `m` traits of its set are answered, 0 to 1: the number of

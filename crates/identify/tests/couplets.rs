@@ -313,8 +313,9 @@ fn changing_over_keeps_the_answers() {
             let situation = Situation::default();
             let look = looks(table, &p, &free, &situation, Planted::ByRole)
                 .into_iter()
-                .find(|l| table.traits[l.trait_index].bins.is_none())
-                .unwrap();
+                .find(|l| table.traits[l.trait_index].bins.is_none());
+            // Nothing is left to ask.
+            let Some(look) = look else { break };
             let all = 0..table.traits[look.trait_index].states.len();
             let seen = likeliest(table, look.trait_index, row, all).unwrap();
             free.add(state(look.trait_index, seen));
@@ -323,9 +324,11 @@ fn changing_over_keeps_the_answers() {
         let walked = walk(&grown, table, &free, &[]);
         agrees_with_leads(&grown, &free, &walked.path, &walked.at);
         assert_eq!(free, before);
-        // On through the couplets: the first four answers still stand, first.
+        // On through the couplets: the first answers still stand, first.
         let (all, end) = led_home(&grown, row, free);
-        assert_eq!(all.answers()[..4], before.answers()[..]);
+        let n = before.answers().len();
+        assert!(n >= 3, "{}", taxon.id);
+        assert_eq!(all.answers()[..n], before.answers()[..]);
         match end {
             CoupletStep::End(taxa) => assert!(taxa.contains(&taxon.id), "{}", taxon.id),
             _ => stuck += 1,

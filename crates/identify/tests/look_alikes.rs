@@ -33,11 +33,12 @@ fn a_contrast_is_the_weight_a_look_is_expected_to_give() {
     }
     let at = trait_at("ligule_type");
     let contrast = there.iter().find(|c| c.trait_index == at).unwrap();
+    let by_themselves = common::by_themselves();
     let mut expected = 0.0;
     for s in 0..table().traits[at].states.len() {
         let mut evidence = Evidence::default();
         evidence.add(state(at, s));
-        let p = posterior(table(), &evidence);
+        let p = posterior(&by_themselves, &evidence);
         // Both start alike, so their odds after one answer are its weight.
         let weight = 10.0 * (p[one] / p[other]).log10();
         expected += 0.5 * (contrast.one[s] - contrast.other[s]) * weight;
@@ -113,13 +114,14 @@ fn the_loudest_reason_is_the_telling_one() {
     assert_eq!(all.len(), 3);
     assert!(all.iter().all(|s| s.times.is_finite() && s.times > 0.0));
     // Against all rivals together the answers multiply up to the odds.
-    let p = said.posterior[foxtail];
+    let by_themselves = common::by_themselves();
+    let p = posterior(&by_themselves, &evidence)[foxtail];
     for one in &all {
         let mut less = Evidence::default();
         for answer in evidence.answers().iter().filter(|a| **a != one.answer) {
             less.add(answer.clone());
         }
-        let before = posterior(table(), &less)[foxtail];
+        let before = posterior(&by_themselves, &less)[foxtail];
         let times = (p / (1.0 - p)) / (before / (1.0 - before));
         assert!(
             (one.times - times).abs() < 1e-6 * times,

@@ -128,7 +128,8 @@ proptest! {
     /// after answers to traits that an answer may imply.
     #[test]
     fn the_slow_calculation_is_what_answering_does(answers in any_answers(all_traits())) {
-        let table = table();
+        // One more answer also makes the others count a little less: left out here.
+        let table = &common::by_themselves();
         let evidence = evidence(&answers);
         let p = posterior(table, &evidence);
         for at in all_traits() {

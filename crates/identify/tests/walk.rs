@@ -148,17 +148,18 @@ proptest! {
         }
     }
 
-    /// Prior odds and the weights of all answers are the odds of two names.
+    /// Prior odds and the weights of all answers are the odds of two names, each taken by itself.
     #[test]
     fn reasons_add_up(
         answers in any_answers(all_traits()),
         row in 0..53_usize,
         rival in 0..53_usize,
     ) {
-        let judged = judged(&evidence(&answers));
+        let table = common::by_themselves();
+        let judged = assess(&table, &evidence(&answers), Planted::ByRole);
         let decibans: f64 = reasons(&judged, row, rival).iter().map(|r| r.decibans).sum();
         let per_ln = 10.0 / std::f64::consts::LN_10;
-        let prior = (table().log_prior[row] - table().log_prior[rival]) * per_ln;
+        let prior = (table.log_prior[row] - table.log_prior[rival]) * per_ln;
         let (p, q) = (judged.posterior[row], judged.posterior[rival]);
         prop_assume!(p > 1e-200 && q > 1e-200);
         let odds = 10.0 * (p / q).log10();

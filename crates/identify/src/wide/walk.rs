@@ -41,6 +41,7 @@ impl Wide {
     pub fn posterior(&self, evidence: &Evidence) -> Vec<f32> {
         let mut log = self.log_prior.clone();
         let all = contributions(&self.frame, evidence);
+        let earned = self.frame.modelling.earned(all.len());
         for one in &all {
             let at = one.answer.trait_index;
             let set = self.frame.set_of(at);
@@ -49,7 +50,7 @@ impl Wide {
                     .filter(|c| traits.contains(&c.answer.trait_index))
                     .count()
             });
-            let weight = self.frame.weight(at, m);
+            let weight = earned * self.frame.weight(at, m);
             match &one.answer.reading {
                 Reading::CannotTell => {}
                 Reading::Measure(value) => {

@@ -38,6 +38,13 @@ pub fn table() -> &'static Table {
     TABLE.get_or_init(|| Table::compile(key()))
 }
 
+/// The same where looks count each by itself: stated probabilities are those of the bare table.
+pub fn by_themselves() -> Table {
+    let mut plain = table().clone();
+    plain.modelling.agreement = 0.0;
+    plain
+}
+
 /// An answer with one state.
 pub fn state(trait_index: usize, state: usize) -> Answer {
     Answer {
