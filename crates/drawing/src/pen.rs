@@ -88,6 +88,16 @@ impl Path {
         self.to("C", &[first, second, point])
     }
 
+    /// A straight line by a step: shorter to write for what is small.
+    pub fn line_by(self, step: Point) -> Path {
+        self.to("l", &[step])
+    }
+
+    /// A bent line by a step.
+    pub fn bend_by(self, over: Point, step: Point) -> Path {
+        self.to("q", &[over, step])
+    }
+
     /// Back to where it started.
     pub fn close(mut self) -> Path {
         self.0.push('Z');
@@ -96,9 +106,13 @@ impl Path {
 
     fn to(mut self, command: &str, points: &[Point]) -> Path {
         self.0.push_str(command);
-        for (at, (x, y)) in points.iter().enumerate() {
-            let between = if at > 0 { " " } else { "" };
-            let _ = write!(self.0, "{between}{} {}", tenths(*x), tenths(*y));
+        for (at, number) in points.iter().flat_map(|(x, y)| [*x, *y]).enumerate() {
+            let number = tenths(number);
+            // A minus separates as well as a space does.
+            if at > 0 && !number.starts_with('-') {
+                self.0.push(' ');
+            }
+            self.0.push_str(&number);
         }
         self
     }
@@ -108,13 +122,23 @@ impl Path {
 fn tenths(x: f64) -> String {
     let rounded = (x * 10.0).round() / 10.0;
     // Not "-0".
-    format!("{}", rounded + 0.0)
+    let text = format!("{}", rounded + 0.0);
+    // ".5" for "0.5": a hair less to send for each of hundreds.
+    match text.strip_prefix("0.") {
+        Some(part) => format!(".{part}"),
+        None => text.replacen("-0.", "-.", 1),
+    }
 }
 
 impl Pen {
     /// An open line.
     pub fn stroke(&mut self, stroke: Stroke, path: &Path) {
-        let _ = write!(self.body, r#"<path class="{}" d="{}"/>"#, stroke.class(), path.0);
+        let _ = write!(
+            self.body,
+            r#"<path class="{}" d="{}"/>"#,
+            stroke.class(),
+            path.0
+        );
     }
 
     /// An outline filled with the paper.
@@ -200,7 +224,13 @@ impl Drawing {
         let style = format!(
             "<style>svg{{color:#111;--paper:#fff}}@media(prefers-color-scheme:dark){{svg{{color:#eee;--paper:#111}}}}{STYLE}</style>"
         );
-        self.element("drawing", title, desc, r#" xmlns="http://www.w3.org/2000/svg""#, &style)
+        self.element(
+            "drawing",
+            title,
+            desc,
+            r#" xmlns="http://www.w3.org/2000/svg""#,
+            &style,
+        )
     }
 
     fn element(&self, id: &str, title: &str, desc: &str, attributes: &str, style: &str) -> String {
