@@ -63,9 +63,13 @@ fn every_source_of_the_cell_is_named() {
     // Sources that share a text or an author are one voice, and named by it.
     let sources = std::fs::read_to_string(key_folder().join("sources.yaml")).unwrap();
     let voice = |source: &str| {
-        let entry = sources.split("\n  - id: ").find(|e| e.lines().next() == Some(source));
+        let entry = sources
+            .split("\n  - id: ")
+            .find(|e| e.lines().next() == Some(source));
         let lines = entry.unwrap().lines();
-        let with = lines.filter_map(|l| l.strip_prefix("    counts_with: ")).next();
+        let with = lines
+            .filter_map(|l| l.strip_prefix("    counts_with: "))
+            .next();
         with.unwrap_or(source).to_owned()
     };
     let mut in_file: Vec<String> = in_file.into_iter().map(voice).collect();

@@ -18,6 +18,7 @@ pub mod ground;
 mod guard;
 pub mod here;
 pub mod page;
+pub mod picture;
 mod plant;
 mod plot;
 mod report;
