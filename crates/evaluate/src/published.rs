@@ -103,7 +103,7 @@ fn reading(one: &Trait, facts: &[&Fact]) -> Option<Reading> {
             .iter()
             .filter_map(|fact| match fact.value {
                 // Only the upper end is given: half of it is as good a guess as any.
-                FactValue::Range { low, high } if low == 0.0 => Some((high / 2.0 * high).sqrt()),
+                FactValue::Range { low: 0.0, high } => Some((high / 2.0 * high).sqrt()),
                 FactValue::Range { low, high } => Some((low * high).sqrt()),
                 _ => None,
             })

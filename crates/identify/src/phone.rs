@@ -4,7 +4,7 @@
 //! table back from that text alone. Whatever `Table` serialises is carried as it is; only three
 //! things change: `columns` become text, numbers that repeat the default are left out, and `step`
 //! and `format` say how to read it. So a new field of `Table` or `TraitColumns` travels without
-//! a change here, but to matter in [`read`] it must be put into the table there.
+//! a change here, but to matter in [`read()`] it must be put into the table there.
 //!
 //! A cell is minus the natural log of a chance in whole steps, 0 to 7,224: first character x 85 +
 //! second, each the position in [`DIGITS`]. The step is such that the smallest chance is 7,224. Largest
@@ -167,7 +167,7 @@ const CLASSES: [TraitClass; 6] = [
 
 const ROLES: [Role; 3] = [Role::Planted, Role::Volunteer, Role::Weed];
 
-/// The table of a text that [`write`] made, from the text alone. Of the modelling only what walking uses
+/// The table of a text that [`write()`] made, from the text alone. Of the modelling only what walking uses
 /// is read: `both` and `agreement`. No text makes it panic.
 pub fn read(text: &str) -> Result<Table, PhoneFault> {
     let wire: Wire = serde_json::from_str(text).map_err(PhoneFault::NotATable)?;
