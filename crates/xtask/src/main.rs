@@ -44,7 +44,7 @@ enum Task {
         #[arg(long, conflicts_with = "seed")]
         keep: bool,
         /// Repeats of ten folds
-        #[arg(long, default_value_t = 5)]
+        #[arg(long, default_value_t = 10)]
         repeats: u32,
     },
     /// Measure how well plants are named, against the kept table (build with --release)
