@@ -10,8 +10,8 @@ use sha2::{Digest, Sha256};
 
 use crate::failure::Failure;
 
-/// One sheet for the reader, a file for each place for the writer.
-const CSS: &str = concat!(
+/// A file for each place for the writer.
+const SHEETS: &str = concat!(
     include_str!("../static/base.css"),
     include_str!("../static/plot.css"),
     include_str!("../static/count.css"),
@@ -20,7 +20,12 @@ const CSS: &str = concat!(
     include_str!("../static/desk.css"),
     include_str!("../static/report.css"),
     include_str!("../static/ground.css"),
+    include_str!("../static/drawing.css"),
 );
+
+/// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.
+static CSS: LazyLock<String> =
+    LazyLock::new(|| format!("{SHEETS}{}\n", standbook_drawing::pen::STYLE));
 
 static CSS_NAME: LazyLock<String> = LazyLock::new(|| {
     let digest = Sha256::digest(CSS.as_bytes());
@@ -40,7 +45,7 @@ pub async fn serve(Path(name): Path<String>) -> Result<Response, Failure> {
             (CONTENT_TYPE, "text/css; charset=utf-8"),
             (CACHE_CONTROL, "public, max-age=31536000, immutable"),
         ];
-        return Ok((headers, CSS).into_response());
+        return Ok((headers, CSS.as_str()).into_response());
     }
     Err(Failure::NotFound { what: "file" })
 }
@@ -61,6 +66,7 @@ mod tests {
             ("desk", include_str!("../static/desk.css")),
             ("report", include_str!("../static/report.css")),
             ("ground", include_str!("../static/ground.css")),
+            ("drawing", include_str!("../static/drawing.css")),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

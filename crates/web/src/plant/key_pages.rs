@@ -10,6 +10,7 @@ use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::plant::drawn::{Figure, figures};
 use crate::words::taxon_name;
 
 /// A name that leads to its page.
@@ -112,6 +113,8 @@ struct TaxonPage {
     scientific: String,
     group: String,
     role: &'static str,
+    /// The grass as it usually is.
+    figures: Vec<Figure>,
     traits: Vec<TraitRows>,
     /// Names of traits on which nothing is recorded.
     unknown: String,
@@ -164,6 +167,7 @@ pub async fn taxon(
                 Role::Volunteer => "native, comes by itself",
                 Role::Weed => "weed",
             },
+            figures: figures(app, taxon, "t"),
             traits,
             unknown: unknown.join(", "),
             look_alikes: taxon

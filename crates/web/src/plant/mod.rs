@@ -4,10 +4,13 @@
 //! locking the phone, and nothing is kept until the scout saves.
 
 mod couplet_view;
+mod drawn;
+mod glossary;
 mod key_pages;
 mod pair_page;
 mod save;
 mod show;
+mod terms;
 mod verdict;
 mod walk;
 mod why_page;
@@ -26,6 +29,7 @@ pub fn routes() -> Router<Shared> {
         .route("/at/{point}/plant/saved/{id}", get(save::saved))
         .route("/key", get(key_pages::taxa))
         .route("/key/couplets", get(key_pages::couplets))
+        .route("/key/glossary", get(glossary::glossary))
         .route("/key/alike", get(pair_page::alike))
         .route("/key/{taxon}", get(key_pages::taxon))
         .route("/key/{taxon}/or/{other}", get(pair_page::pair))

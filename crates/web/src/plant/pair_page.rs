@@ -16,6 +16,7 @@ use crate::failure::Failure;
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::picture::{self, View};
 use crate::words::{number_of, percent, taxon_name};
 
 /// A look is worth a card from this expected weight of evidence on, decibans; less hardly helps.
@@ -28,14 +29,23 @@ const NOT_FOR_SURE: f64 = 0.1;
 /// Pairs are listed as hard from this share on.
 const HARD: f64 = 0.06;
 
+/// So many bytes of drawings a page carries; rows after that lead to the glossary's drawings.
+/// Pairs hard to tell apart seldom need as many, pairs easily told apart may.
+const DRAWN_BYTES: usize = 18_000;
+
 /// One look at both.
 struct PairRow {
+    id: String,
     name: String,
     how: String,
     needs: String,
     from: &'static str,
     one: String,
     other: String,
+    /// The likeliest state of each, drawn; only where both are recorded and the two differ.
+    drawn: Option<(String, String)>,
+    /// Whether they are to be seen in the glossary only.
+    drawn_elsewhere: bool,
     /// How much it is expected to tell.
     tells: &'static str,
     decibans: String,
@@ -52,6 +62,8 @@ struct PairPage {
     other: (String, String),
     one_id: String,
     other_id: String,
+    /// Both as they usually are at this stage.
+    seedlings: Option<(String, String)>,
     /// Stages: id, name, chosen.
     stages: Vec<(&'static str, &'static str, bool)>,
     stage: &'static str,
@@ -97,6 +109,9 @@ fn page(app: &App, shell: Shell, a: &Taxon, b: &Taxon, stage: LeafStage) -> Pair
     let row = |taxon: &Taxon| table.row_index(taxon.id.as_str()).unwrap_or_default();
     let (one, other) = (row(a), row(b));
     let kin = Kin::of(key);
+    let seedling = |taxon| picture::of_taxon(key, table, taxon, View::Seedling(stage), "p");
+    let seedlings = seedling(a).zip(seedling(b));
+    let mut bytes = seedlings.iter().map(pair_bytes).sum::<usize>();
     let (mut rows, mut little, mut unknown) = (Vec::new(), Vec::new(), Vec::new());
     for contrast in contrasts(table, one, other, Some(stage)) {
         let columns = &table.traits[contrast.trait_index];
@@ -115,6 +130,9 @@ fn page(app: &App, shell: Shell, a: &Taxon, b: &Taxon, stage: LeafStage) -> Pair
             little.push(of.name.clone());
             continue;
         }
+        let drawn = both_drawn(of, [(a, &here), (b, &there)]);
+        bytes += drawn.iter().map(pair_bytes).sum::<usize>();
+        let afford = bytes <= DRAWN_BYTES;
         rows.push(PairRow {
             name: of.name.clone(),
             how: of.how.clone(),
@@ -125,6 +143,9 @@ fn page(app: &App, shell: Shell, a: &Taxon, b: &Taxon, stage: LeafStage) -> Pair
                 .collect::<Vec<_>>()
                 .join(", "),
             from: of.from_stage.name(),
+            drawn_elsewhere: drawn.is_some() && !afford,
+            drawn: drawn.filter(|_| afford),
+            id: of.id.to_string(),
             one: shows(of, a, &here),
             other: shows(of, b, &there),
             tells: match contrast.decibans {
@@ -143,6 +164,7 @@ fn page(app: &App, shell: Shell, a: &Taxon, b: &Taxon, stage: LeafStage) -> Pair
         other: taxon_name(app, b.id.as_str()),
         one_id: a.id.to_string(),
         other_id: b.id.to_string(),
+        seedlings,
         stages: LeafStage::ALL
             .iter()
             .map(|(id, of, name)| (*id, *name, *of == stage))
@@ -179,8 +201,7 @@ fn shows(one: &Trait, taxon: &Taxon, cell: &Cell) -> String {
             false => format!("up to {high} {}", measure.unit),
         };
     }
-    let mut states: Vec<(usize, f64)> = cell.shares.iter().copied().enumerate().collect();
-    states.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let states = likeliest_first(cell);
     let words: Vec<String> = states
         .iter()
         .enumerate()
@@ -196,6 +217,29 @@ fn shows(one: &Trait, taxon: &Taxon, cell: &Cell) -> String {
         })
         .collect();
     words.join(", ")
+}
+
+fn pair_bytes((one, other): &(String, String)) -> usize {
+    one.len() + other.len()
+}
+
+/// States with their shares, likeliest first.
+fn likeliest_first(cell: &Cell) -> Vec<(usize, f64)> {
+    let mut states: Vec<(usize, f64)> = cell.shares.iter().copied().enumerate().collect();
+    states.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    states
+}
+
+/// The likeliest states of two grasses, drawn, where both are recorded and the two differ.
+fn both_drawn(one: &Trait, grasses: [(&Taxon, &Cell); 2]) -> Option<(String, String)> {
+    let [here, there] = grasses.map(|(taxon, cell)| {
+        let recorded = !cell.never_applies && !taxon.facts(one.id.as_str()).is_empty();
+        let (at, _) = *likeliest_first(cell).first().filter(|_| recorded)?;
+        one.states().get(at)
+    });
+    let (here, there) = here.zip(there).filter(|(a, b)| a.id != b.id)?;
+    let drawn = |state: &standbook_key::State| picture::of_state(one, state.id.as_str(), "p");
+    drawn(here).zip(drawn(there))
 }
 
 /// What published sources say parts two grasses, whichever they start from, with its source.

@@ -16,6 +16,7 @@ use crate::failure::{Failure, record_id};
 use crate::form::Query;
 use crate::here::{Here, remember_point};
 use crate::page::{Shell, Tab, html};
+use crate::picture;
 use crate::plant::couplet_view::{self, CoupletView};
 use crate::plant::verdict::{self, Verdict};
 use crate::plant::walk::Walk;
@@ -59,6 +60,16 @@ impl Spot {
     }
 }
 
+/// Classes of traits in the order in which they are looked at, with their names.
+pub(super) const CLASSES: [(TraitClass, &str); 6] = [
+    (TraitClass::TillerBase, "Tiller base"),
+    (TraitClass::Hairs, "Hairs"),
+    (TraitClass::Vernation, "Newest leaf"),
+    (TraitClass::Ligule, "Ligule"),
+    (TraitClass::Habit, "How it stands"),
+    (TraitClass::Other, "The rest"),
+];
+
 /// Of so many of the best looks it is worked out what would change the outcome.
 const CHANGES_FROM: usize = 6;
 
@@ -71,6 +82,8 @@ pub struct StateView {
     pub name: String,
     /// What it looks like.
     pub looks: String,
+    /// Its drawing: an `svg` element; none for a state that nobody has drawn.
+    pub drawing: Option<String>,
 }
 
 /// The look on the page.
@@ -98,6 +111,48 @@ pub struct Question {
     pub would_say: Vec<(String, String)>,
     /// Whether colour: supports, never decides.
     pub supports_only: bool,
+    /// Where on the plant, drawn.
+    pub locator: Option<String>,
+    /// What to measure, drawn.
+    pub measure: Option<String>,
+    /// How its answers are laid out.
+    pub cards: Cards,
+}
+
+/// How answers are laid out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cards {
+    /// Words only, one below the other: not every state is drawn.
+    Words,
+    /// Two drawings across on a phone.
+    Pairs,
+    /// Three across on a phone, so that all are seen at once.
+    Threes,
+}
+
+impl Cards {
+    /// For the states of one trait.
+    fn of(states: &[StateView]) -> Cards {
+        match states.len() {
+            _ if states.iter().any(|state| state.drawing.is_none()) => Cards::Words,
+            3 | 5 | 6 => Cards::Threes,
+            _ => Cards::Pairs,
+        }
+    }
+
+    /// Whether they are drawn.
+    pub fn drawn(self) -> bool {
+        self != Cards::Words
+    }
+
+    /// Its classes in the style sheet.
+    pub fn class(self) -> &'static str {
+        match self {
+            Cards::Words => "answers",
+            Cards::Pairs => "answers cards",
+            Cards::Threes => "answers cards threes",
+        }
+    }
 }
 
 /// An answer given.
@@ -311,6 +366,7 @@ fn question(app: &App, walk: &Walk, at: usize, proposed: bool, planted: Planted)
     // A trait of the table is always one of the key it was compiled from.
     let one = app.key.trait_by_id(&id);
     let text = |f: fn(&Trait) -> &str| one.map_or_else(String::new, |t| f(t).to_owned());
+    let states = one.map(state_views).unwrap_or_default();
     Question {
         question: text(|t| &t.question),
         where_on_plant: text(|t| &t.where_on_plant),
@@ -322,16 +378,10 @@ fn question(app: &App, walk: &Walk, at: usize, proposed: bool, planted: Planted)
                 .collect::<Vec<_>>()
                 .join(", ")
         }),
-        states: one
-            .map(|t| t.states())
-            .unwrap_or_default()
-            .iter()
-            .map(|state| StateView {
-                value: format!("{id}:{}", state.id),
-                name: state.name.clone(),
-                looks: state.looks.clone(),
-            })
-            .collect(),
+        locator: one.and_then(|t| picture::where_on_plant(t, "w")),
+        measure: one.and_then(|t| picture::measure(t, "w")),
+        cards: Cards::of(&states),
+        states,
         unit: one.and_then(|t| t.measure()).map(|m| m.unit.clone()),
         typed: walk
             .typed
@@ -344,6 +394,18 @@ fn question(app: &App, walk: &Walk, at: usize, proposed: bool, planted: Planted)
         supports_only: one.is_some_and(|t| !t.decides),
         id,
     }
+}
+
+fn state_views(one: &Trait) -> Vec<StateView> {
+    one.states()
+        .iter()
+        .map(|state| StateView {
+            value: format!("{}:{}", one.id, state.id),
+            name: state.name.clone(),
+            looks: state.looks.clone(),
+            drawing: picture::of_state(one, state.id.as_str(), "w"),
+        })
+        .collect()
 }
 
 fn situation_words(walk: &Walk) -> String {
@@ -372,35 +434,28 @@ fn given(app: &App, walk: &Walk) -> Vec<Given> {
 
 fn others(app: &App, walk: &Walk, shown: Option<usize>) -> Vec<ClassView> {
     let situation = walk.situation();
-    [
-        (TraitClass::TillerBase, "Tiller base"),
-        (TraitClass::Hairs, "Hairs"),
-        (TraitClass::Vernation, "Newest leaf"),
-        (TraitClass::Ligule, "Ligule"),
-        (TraitClass::Habit, "How it stands"),
-        (TraitClass::Other, "The rest"),
-    ]
-    .into_iter()
-    .map(|(class, name)| ClassView {
-        name,
-        traits: app
-            .table
-            .traits
-            .iter()
-            .enumerate()
-            .filter(|(at, columns)| {
-                columns.class == class
-                    && Some(*at) != shown
-                    && look_next::can_look(&app.table, *at, &walk.evidence, &situation)
-            })
-            .filter_map(|(_, columns)| {
-                let one = app.key.trait_by_id(columns.id.as_str())?;
-                Some((one.id.to_string(), one.name.clone()))
-            })
-            .collect(),
-    })
-    .filter(|class| !class.traits.is_empty())
-    .collect()
+    CLASSES
+        .into_iter()
+        .map(|(class, name)| ClassView {
+            name,
+            traits: app
+                .table
+                .traits
+                .iter()
+                .enumerate()
+                .filter(|(at, columns)| {
+                    columns.class == class
+                        && Some(*at) != shown
+                        && look_next::can_look(&app.table, *at, &walk.evidence, &situation)
+                })
+                .filter_map(|(_, columns)| {
+                    let one = app.key.trait_by_id(columns.id.as_str())?;
+                    Some((one.id.to_string(), one.name.clone()))
+                })
+                .collect(),
+        })
+        .filter(|class| !class.traits.is_empty())
+        .collect()
 }
 
 fn unknown_choices(
