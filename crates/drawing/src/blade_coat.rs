@@ -54,6 +54,13 @@ fn from_below(pen: &mut Pen) {
         Stroke::Detail,
         &Path::at(UPPER.0).bend((24.0, 62.0), LOWER.0),
     );
+    // Looked at from below.
+    let look = Path::at((72.0, 96.0))
+        .bend((70.0, 78.0), (62.0, 60.0))
+        .jump((61.0, 70.0))
+        .line((62.0, 59.0))
+        .line((71.0, 65.0));
+    pen.stroke(Stroke::Detail, &look);
 }
 
 /// The face between two parts of its run; long hairs leave the edge free, so that they are not

@@ -8,7 +8,7 @@ use crate::auricle::Auricles;
 use crate::collar_view::View;
 use crate::curve::{between, moved};
 use crate::hairs::{Coat, Density, Texture, coat, row, tuft};
-use crate::ligule::{self, Ligule, Type};
+use crate::ligule::{Ligule, Type};
 use crate::pen::Path;
 use crate::{Drawing, Nature, Pen, Shown, Stroke};
 
@@ -24,9 +24,10 @@ const HEIGHTS: RangeInclusive<f64> = 0.05..=30.0;
 /// Height in units where none is said or none is asked for.
 const USUAL: f64 = 20.0;
 
-/// The close-up of a plant's collar: ligule (type, edge, texture, and `ligule_length` as a number
-/// of millimetres), auricles, hairs of the collar, of the sheath and its margin, and of the blade
-/// near its base. A ligule of which nothing is said is not drawn.
+/// The close-up of a plant's collar: ligule (type, edge, and `ligule_length` as a number of
+/// millimetres), auricles, hairs of the collar, of the sheath and its margin, and of the blade near
+/// its base. A ligule of which nothing is said is not drawn. How soft its skin is can't be seen
+/// before it is pushed: the card of that state shows it.
 pub fn collar(shown: &Shown, specimen: u64) -> Drawing {
     let nature = Nature::of(specimen);
     let mut pen = Pen::default();
@@ -209,8 +210,7 @@ fn card(ligule: &Ligule, nature: &Nature) -> Pen {
     pen
 }
 
-/// The sheath's mouth and what stands in it: the ligule behind the shoot, unless it is limp and
-/// hangs over both.
+/// The sheath's mouth and what stands in it: the ligule behind the shoot.
 fn ligule_and_sheath(
     pen: &mut Pen,
     view: &View,
@@ -219,16 +219,10 @@ fn ligule_and_sheath(
     nature: &Nature,
 ) {
     view.mouth(pen);
-    let limp = ligule.texture == ligule::Texture::Soft;
-    if !limp {
-        ligule.draw(pen, &view.rim, nature);
-    }
+    ligule.draw(pen, &view.rim, nature);
     view.stub(pen);
     auricles.draw_behind(pen, view.left, view.right);
     view.sheath(pen);
-    if limp {
-        ligule.draw(pen, &view.rim, nature);
-    }
     auricles.draw_before(pen, view.left, view.right);
 }
 
@@ -252,19 +246,6 @@ pub(crate) fn ligule_edge(state_id: &str, nature: &Nature) -> Option<Drawing> {
     let shown = Shown::from([("ligule_type", "membrane"), ("ligule_edge", state_id)]);
     let height = if state_id == "pointed" { 34.0 } else { 26.0 };
     Some(card(&Ligule::of(&shown, height), nature).finish())
-}
-
-/// The states of `ligule_texture`: pushed over, a soft one stays down, a firm one stands again.
-pub(crate) fn ligule_texture(state_id: &str, nature: &Nature) -> Option<Drawing> {
-    if !["soft", "firm"].contains(&state_id) {
-        return None;
-    }
-    let shown = Shown::from([
-        ("ligule_type", "membrane"),
-        ("ligule_edge", "rounded"),
-        ("ligule_texture", state_id),
-    ]);
-    Some(card(&Ligule::of(&shown, 35.0), nature).finish())
 }
 
 /// A membrane of so many millimetres.

@@ -124,7 +124,7 @@ pub(crate) fn low_branching(state_id: &str, nature: &Nature) -> Option<Drawing> 
         "yes" => true,
         _ => return None,
     };
-    let foot = (if forked { 33.0 } else { CROWN.0 }, SOIL);
+    let foot = (if forked { 28.0 } else { CROWN.0 }, SOIL);
     ground::line(&mut pen, SOIL);
     let roots = Roots {
         at: foot,
@@ -134,36 +134,34 @@ pub(crate) fn low_branching(state_id: &str, nature: &Nature) -> Option<Drawing> 
     };
     ground::roots(&mut pen, Stroke::Fine, roots, &mut nature.part("roots"));
     if forked {
-        // The outer shoot has a knot near the soil that forks and roots.
-        let knot = (70.0, 66.0);
+        // A knot of the outer shoot, just above the soil, has forked and is pegged down.
+        let knot = (58.0, 56.0);
         let peg = Path::at(knot)
-            .bend((66.0, 80.0), (62.0, 95.0))
+            .bend((60.0, 76.0), (56.0, 97.0))
             .jump(knot)
-            .bend((74.0, 80.0), (77.0, 96.0))
-            .jump(knot)
-            .bend((82.0, 78.0), (90.0, 90.0));
+            .bend((66.0, 74.0), (72.0, 96.0));
         pen.stroke(Stroke::Outline, &peg);
         runner::stalk(
             &mut pen,
-            [knot, (72.0, 48.0), (72.0, 30.0), (70.0, 8.0)],
+            [knot, (63.0, 44.0), (66.0, 28.0), (64.0, 6.0)],
             3.0,
         );
         runner::stalk(
             &mut pen,
-            [knot, (82.0, 58.0), (91.0, 44.0), (95.0, 22.0)],
+            [knot, (72.0, 48.0), (84.0, 38.0), (95.0, 16.0)],
             3.0,
         );
-        let lower = Ribbon::along([foot, (44.0, 74.0), (56.0, 70.0), knot], [3.0; 4]);
+        let lower = Ribbon::along([foot, (38.0, 72.0), (48.0, 63.0), knot], [3.0; 4]);
         pen.shape(Stroke::Outline, &lower.outline());
-        runner::knot(&mut pen, knot, 4.5);
+        runner::knot(&mut pen, knot, 5.0);
         runner::stalk(
             &mut pen,
-            [foot, (34.0, 56.0), (34.0, 34.0), (36.0, 8.0)],
+            [foot, (30.0, 56.0), (32.0, 34.0), (36.0, 8.0)],
             3.0,
         );
         runner::stalk(
             &mut pen,
-            [foot, (26.0, 62.0), (14.0, 44.0), (8.0, 24.0)],
+            [foot, (22.0, 62.0), (14.0, 44.0), (6.0, 24.0)],
             3.0,
         );
     } else {

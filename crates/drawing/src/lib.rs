@@ -20,6 +20,7 @@ mod hairs;
 mod hatch;
 mod joint;
 mod ligule;
+mod ligule_push;
 mod locator;
 mod lowest_sheath;
 mod measures;

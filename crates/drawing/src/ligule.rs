@@ -1,7 +1,7 @@
 //! The ligule: what stands on the inner side where the blade leaves the sheath, seen from the
 //! front with the blade pulled back.
 //!
-//! In: its type, the shape of its edge, its texture, its height. Out: its strokes, on the rim that
+//! In: its type, the shape of its edge, its height. Out: its strokes, on the rim that
 //! the collar gives.
 
 use std::f64::consts::PI;
@@ -39,17 +39,6 @@ pub(crate) enum Edge {
     Notched,
 }
 
-/// What the skin does when it has been pushed over.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Texture {
-    /// Not looked at: it stands.
-    Unsaid,
-    /// Stays down.
-    Soft,
-    /// Springs back.
-    Firm,
-}
-
 /// A ligule.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Ligule {
@@ -57,8 +46,6 @@ pub(crate) struct Ligule {
     pub(crate) kind: Type,
     /// The top edge of its skin.
     pub(crate) edge: Edge,
-    /// Its texture.
-    pub(crate) texture: Texture,
     /// Height in units at its tallest point, hairs included.
     pub(crate) height: f64,
     /// How heavy its outline is.
@@ -72,9 +59,6 @@ const TO: f64 = 0.95;
 /// How much of a fringed ligule is skin. Common practice; sources give the whole height only.
 /// Less and the band is lost at the size of a phone, more and the comb is.
 const SKIN: f64 = 0.42;
-
-/// How far below its tip a limp skin folds, as part of its height.
-const FOLD: f64 = 0.5;
 
 impl Ligule {
     /// The ligule that a plant shows. An unsaid type is drawn as none; an unsaid edge is rounded,
@@ -95,15 +79,9 @@ impl Ligule {
             _ if kind == Type::FringedMembrane => Edge::Even,
             _ => Edge::Rounded,
         };
-        let texture = match shown.of("ligule_texture") {
-            Some("soft") => Texture::Soft,
-            Some("firm") => Texture::Firm,
-            _ => Texture::Unsaid,
-        };
         Ligule {
             kind,
             edge,
-            texture,
             height,
             stroke: Stroke::Marked,
         }
@@ -144,35 +122,10 @@ impl Ligule {
     fn skin(&self, pen: &mut Pen, rim: &Curve, height: f64, fringed: bool, nature: &Nature) {
         let top = self.top(rim, height, nature);
         let foot = rim.stretch(FROM, TO, 6);
-        if self.texture == Texture::Soft {
-            self.limp(pen, &foot, &top, fringed, nature);
-            return;
-        }
         if fringed {
             self.comb(pen, &top, (0.0, -6.0), nature);
         }
         pen.shape(self.stroke, &ring(&top, &foot, self.is_smooth(), true));
-        if self.texture == Texture::Firm {
-            stiff(pen, &top, &foot, self.is_smooth());
-        }
-    }
-
-    /// Bent over near its foot: a short stretch stands, the rest hangs forward into the mouth.
-    fn limp(&self, pen: &mut Pen, foot: &[Point], top: &[Point], fringed: bool, nature: &Nature) {
-        let Some((fold, hem)) = folded(foot, top) else {
-            return;
-        };
-        pen.shape(self.stroke, &ring(&fold, foot, self.is_smooth(), true));
-        if fringed {
-            // Walked from right to left, so that the comb hangs.
-            let hem: Vec<Point> = hem.iter().rev().copied().collect();
-            self.comb(pen, &hem, (0.0, 6.0), nature);
-        }
-        pen.shape(
-            self.stroke,
-            &ring(&hem, &fold, self.is_smooth(), self.is_smooth()),
-        );
-        pen.stroke(Stroke::Detail, &sags(&fold, &hem));
     }
 
     /// Whether its top edge has no corner.
@@ -260,60 +213,6 @@ impl Ligule {
                 .collect(),
         }
     }
-}
-
-/// Stiff like a fingernail: a second line along the edge gives the skin thickness.
-fn stiff(pen: &mut Pen, top: &[Point], foot: &[Point], smooth: bool) {
-    let count = foot.len() as f64;
-    let middle = foot.iter().fold((0.0, 0.0), |sum, point| {
-        (sum.0 + point.0 / count, sum.1 + point.1 / count)
-    });
-    let inner: Vec<Point> = top
-        .iter()
-        .map(|point| between(*point, middle, 0.26))
-        .filter(|point| point.1 < middle.1 - 1.5)
-        .collect();
-    let start = inner.first().copied().unwrap_or_default();
-    let rest = inner.get(1..).unwrap_or_default();
-    pen.stroke(Stroke::Detail, &go_on(Path::at(start), rest, smooth));
-}
-
-/// The fold of a skin bent over, and the hem that hangs from it, both from left to right.
-fn folded(foot: &[Point], top: &[Point]) -> Option<(Vec<Point>, Vec<Point>)> {
-    let (first, last) = (foot.first()?, foot.last()?);
-    let peak = top.iter().map(|point| point.1).fold(f64::MAX, f64::min);
-    let floor = f64::midpoint(first.1, last.1);
-    let standing = (floor - peak) * FOLD;
-    let level = peak + standing;
-    // Level, rounded off at both ends, as cloth over a line.
-    let crease = |x: f64| {
-        let u = (x - first.0) / (last.0 - first.0).max(1.0);
-        level + standing * 0.4 * (2.0 * u - 1.0).abs().powi(4)
-    };
-    // It hangs nearer to the eye than it stood, so it looks longer, if there is room.
-    let longer = (30.0 / standing.max(1.0)).min(1.7);
-    let fold = top.iter().map(|(x, y)| (*x, y.max(crease(*x)))).collect();
-    let hem = top
-        .iter()
-        .map(|(x, y)| (*x, y.max(crease(*x)).max(level + (level - y) * longer)))
-        .collect();
-    Some((fold, hem))
-}
-
-/// The folds of limp cloth: a few lines from the fold towards the hem.
-fn sags(fold: &[Point], hem: &[Point]) -> Path {
-    let count = fold.len();
-    [0.4, 0.6]
-        .into_iter()
-        .filter_map(|u| {
-            let at = (count as f64 * u) as usize;
-            Some((*fold.get(at)?, *hem.get(at)?))
-        })
-        .fold(Path::default(), |path, (from, to)| {
-            let (start, end) = (between(from, to, 0.3), between(from, to, 0.75));
-            let over = moved(between(start, end, 0.5), (1.8, 0.0));
-            path.jump(start).bend(over, end)
-        })
 }
 
 /// A closed path along one line and back along another, each with its corners or rounded.

@@ -1,7 +1,7 @@
 //! Which module draws which trait's states, in the order of the key.
 
 use crate::{Drawing, Nature};
-use crate::{base, blade, blade_face, habit, shoot};
+use crate::{base, blade, blade_face, habit, ligule_push, shoot};
 use crate::{blade_coat, collar, joint, lowest_sheath, seed};
 
 /// The drawing of one state, as it stands on the card of its trait: specimen 0. None where the
@@ -22,7 +22,7 @@ pub fn state(trait_id: &str, state_id: &str) -> Option<Drawing> {
         "ligule_type" => collar::ligule_type(state_id, &nature),
         "ligule_length" => collar::ligule_length(state_id, &nature),
         "ligule_edge" => collar::ligule_edge(state_id, &nature),
-        "ligule_texture" => collar::ligule_texture(state_id, &nature),
+        "ligule_texture" => ligule_push::ligule_texture(state_id),
         "growth_habit" => habit::growth_habit(state_id, &nature),
         "low_branching" => habit::low_branching(state_id, &nature),
         "runners" => habit::runners(state_id, &nature),

@@ -222,7 +222,6 @@ fn the_close_up_tells_states_apart() {
         "sheath_edge_hairs",
         "ligule_type",
         "ligule_edge",
-        "ligule_texture",
         "auricles",
     ];
     for trait_id in seen_at_collar {
@@ -273,26 +272,23 @@ fn any_plant_can_be_drawn() {
 #[test]
 fn the_hairiest_plant_is_light_enough() {
     for edge in ["rounded", "notched", "ragged"] {
-        for texture in ["soft", "firm"] {
-            for auricles in ["blunt", "clawlike", "erect_lobes"] {
-                for collar_hairs in ["margins", "patch"] {
-                    let shown = Shown::from([
-                        ("ligule_type", "fringed_membrane"),
-                        ("ligule_length", "6"),
-                        ("ligule_edge", edge),
-                        ("ligule_texture", texture),
-                        ("auricles", auricles),
-                        ("collar_hairs", collar_hairs),
-                        ("sheath_hairs", "dense"),
-                        ("sheath_hair_texture", "fine"),
-                        ("sheath_edge_hairs", "fringed"),
-                        ("blade_hairs_upper", "velvety"),
-                        ("blade_edge_hairs", "spaced"),
-                    ]);
-                    for specimen in 0..6 {
-                        let what = format!("{edge} {texture} {auricles} {collar_hairs}");
-                        check(&collar(&shown, specimen), &what);
-                    }
+        for auricles in ["blunt", "clawlike", "erect_lobes"] {
+            for collar_hairs in ["margins", "patch"] {
+                let shown = Shown::from([
+                    ("ligule_type", "fringed_membrane"),
+                    ("ligule_length", "6"),
+                    ("ligule_edge", edge),
+                    ("auricles", auricles),
+                    ("collar_hairs", collar_hairs),
+                    ("sheath_hairs", "dense"),
+                    ("sheath_hair_texture", "fine"),
+                    ("sheath_edge_hairs", "fringed"),
+                    ("blade_hairs_upper", "velvety"),
+                    ("blade_edge_hairs", "spaced"),
+                ]);
+                for specimen in 0..6 {
+                    let what = format!("{edge} {auricles} {collar_hairs}");
+                    check(&collar(&shown, specimen), &what);
                 }
             }
         }
