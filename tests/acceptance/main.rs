@@ -16,6 +16,7 @@ mod identify_faults;
 mod identify_names;
 mod killed;
 mod opening;
+mod phones;
 mod read_only;
 mod season;
 mod stand;

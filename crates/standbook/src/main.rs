@@ -40,6 +40,9 @@ enum Command {
         /// Folder for the copy; without it a new one in the system's temporary folder
         #[arg(long)]
         folder: Option<PathBuf>,
+        /// Let phones of the same network in, by a port of their own
+        #[arg(long, value_name = "PORT", num_args = 0..=1, default_missing_value = serve::PHONES_PORT)]
+        share: Option<u16>,
     },
     /// Serve a book on this machine; a new book is made where there is none
     Serve {
@@ -52,6 +55,12 @@ enum Command {
         /// Port on 127.0.0.1
         #[arg(long, default_value_t = serve::PORT)]
         port: u16,
+        /// Let phones of the same network in, by a port of their own
+        ///
+        /// Each phone is let in once, on the page Phones of this machine. Not encrypted: use
+        /// this machine's own hotspot with a password.
+        #[arg(long, value_name = "PORT", num_args = 0..=1, default_missing_value = serve::PHONES_PORT)]
+        share: Option<u16>,
     },
     /// Check a key folder: every fault at once, with file, line, column and how to mend it
     ///
@@ -123,8 +132,17 @@ fn main() -> ExitCode {
 
 fn run(command: Command) -> Result<(), Trouble> {
     match command {
-        Command::Demo { port, folder } => serve::demo(port, folder),
-        Command::Serve { book, key, port } => serve::serve(&book, key.as_deref(), port),
+        Command::Demo {
+            port,
+            folder,
+            share,
+        } => serve::demo(port, folder, share),
+        Command::Serve {
+            book,
+            key,
+            port,
+            share,
+        } => serve::serve(&book, key.as_deref(), port, share),
         Command::Check { keydir, json } => check::check(&keydir, json),
         Command::Identify {
             key,

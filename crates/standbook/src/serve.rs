@@ -7,7 +7,8 @@ use std::sync::Arc;
 
 use standbook_fieldbook::Book;
 use standbook_key::Key;
-use standbook_web::App;
+use standbook_web::phones::roster::Roster;
+use standbook_web::{App, Phones};
 use tokio::net::TcpListener;
 
 use crate::embedded;
@@ -16,25 +17,37 @@ use crate::trouble::Trouble;
 /// Port used unless told otherwise.
 pub const PORT: u16 = 8420;
 
+/// Port of the phones' door unless told otherwise.
+pub const PHONES_PORT: &str = "8421";
+
 /// Serves the book in `path`; makes it when there is none.
-pub fn serve(path: &Path, key: Option<&Path>, port: u16) -> Result<(), Trouble> {
+pub fn serve(
+    path: &Path,
+    key: Option<&Path>,
+    port: u16,
+    share: Option<u16>,
+) -> Result<(), Trouble> {
     let key = embedded::key(key)?;
     let book = Book::open_or_create(path).map_err(|e| Trouble::yours(e, ""))?;
     if let Some(why) = book.read_only() {
         eprintln!("note: nothing can be saved: {why}");
     }
     let name = path.display().to_string();
-    start(book, key, Some(port), false, move |address| {
+    let doors = Doors {
+        laptop: Some(port),
+        phones: share.map(|port| (port, path.to_owned())),
+    };
+    start(book, key, doors, false, move |address, phones| {
         format!(
             "Book: {name}
 Open {address} in the browser of this machine. Stop with Ctrl-C.
-"
+{phones}"
         )
     })
 }
 
 /// Serves a fresh copy of the demo book; the original, inside the program, stays clean.
-pub fn demo(port: Option<u16>, folder: Option<PathBuf>) -> Result<(), Trouble> {
+pub fn demo(port: Option<u16>, folder: Option<PathBuf>, share: Option<u16>) -> Result<(), Trouble> {
     let key = embedded::key(None)?;
     let records = embedded::demo_records().ok_or_else(|| {
         Trouble::yours("this program was built without demo data", "build it again")
@@ -59,7 +72,11 @@ pub fn demo(port: Option<u16>, folder: Option<PathBuf>) -> Result<(), Trouble> {
     let result = book.import(records.as_slice());
     result.map_err(|e| Trouble::yours(e, ""))?;
     let name = path.display().to_string();
-    start(book, key, port, true, move |address| {
+    let doors = Doors {
+        laptop: port,
+        phones: share.map(|port| (port, path)),
+    };
+    start(book, key, doors, true, move |address, phones| {
         format!(
             "Demo book (a copy; try anything): {name}
 Open {address} in the browser of this machine.
@@ -70,18 +87,26 @@ What to click first:
   3. Count: mark the cells of a frame; then Stand: has it come up?
   4. Desk: the least sure plants first; add a second opinion.
 
-Stop with Ctrl-C.
+{phones}Stop with Ctrl-C.
 "
         )
     })
 }
 
+/// Where to answer.
+struct Doors {
+    /// Port of 127.0.0.1; without a wish [`PORT`] or any free one.
+    laptop: Option<u16>,
+    /// Port for phones, and the book whose phones they are.
+    phones: Option<(u16, PathBuf)>,
+}
+
 fn start(
     book: Book,
     key: Key,
-    port: Option<u16>,
+    doors: Doors,
     demo: bool,
-    announce: impl FnOnce(&str) -> String,
+    announce: impl FnOnce(&str, &str) -> String,
 ) -> Result<(), Trouble> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
@@ -89,12 +114,25 @@ fn start(
         .build()
         .map_err(|e| Trouble::yours(format!("can't start the server: {e}"), ""))?;
     runtime.block_on(async {
-        let listener = listen(port).await?;
+        let listener = listen(doors.laptop).await?;
         let local = listener
             .local_addr()
             .map_err(|e| Trouble::yours(format!("can't tell the server's address: {e}"), ""))?;
         let standards = embedded::standards(None, &key)?;
-        let app = Arc::new(App::new(book, key, demo).judging_by(standards));
+        let mut app = App::new(book, key, demo).judging_by(standards);
+        let mut door = None;
+        let mut said = String::new();
+        if let Some((port, book)) = doors.phones {
+            let (listener, phones) = phones_door(port, &book).await?;
+            said = format!(
+                "Phones: port {}; let them in at http://{local}/phones.
+",
+                phones.port
+            );
+            app = app.sharing(phones);
+            door = Some(listener);
+        }
+        let app = Arc::new(app);
         // Ctrl-C is caught before anybody knows the address: the first poll sets the handler.
         let mut stop = Box::pin(tokio::signal::ctrl_c());
         tokio::select! {
@@ -104,15 +142,51 @@ fn start(
         }
         // Whoever reads this through a pipe may stop reading; the server goes on.
         let mut out = io::stdout();
-        let _ = out.write_all(announce(&format!("http://{local}/")).as_bytes());
+        let _ = out.write_all(announce(&format!("http://{local}/"), &said).as_bytes());
         let _ = out.flush();
+        let (stopped, mut told) = tokio::sync::watch::channel(());
+        let mut also_told = told.clone();
+        let laptop = standbook_web::serve(listener, app.clone(), async move {
+            let _ = told.changed().await;
+        });
+        let phones = async move {
+            match door {
+                Some(door) => {
+                    let stop = async move {
+                        let _ = also_told.changed().await;
+                    };
+                    standbook_web::serve_phones(door, app, stop).await
+                }
+                None => Ok(()),
+            }
+        };
         let stop = async move {
             let _ = stop.await;
+            // Nobody listens any more: then both doors are shut already.
+            let _ = stopped.send(());
+            Ok(())
         };
-        standbook_web::serve(listener, app, stop)
-            .await
-            .map_err(|e| Trouble::yours(format!("the server stopped: {e}"), "start it again"))
+        tokio::try_join!(laptop, phones, stop)
+            .map(|_| ())
+            .map_err(|e: io::Error| {
+                Trouble::yours(format!("the server stopped: {e}"), "start it again")
+            })
     })
+}
+
+/// A door for the phones of a book, on every address of this machine.
+async fn phones_door(port: u16, book: &Path) -> Result<(TcpListener, Phones), Trouble> {
+    let roster = Roster::of_book(book).map_err(|e| Trouble::yours(e, ""))?;
+    let address = SocketAddr::from((Ipv4Addr::UNSPECIFIED, port));
+    let taken = |error: io::Error| {
+        Trouble::yours(
+            format!("can't listen for phones on port {port}: {error}"),
+            "another program uses it: stop that, or choose another port after --share",
+        )
+    };
+    let listener = TcpListener::bind(address).await.map_err(taken)?;
+    let port = listener.local_addr().map_err(taken)?.port();
+    Ok((listener, Phones::new(roster, port)))
 }
 
 /// Listens on the wanted port of 127.0.0.1; without a wish on [`PORT`] or any free one.

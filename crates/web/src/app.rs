@@ -9,6 +9,7 @@ use standbook_key::couplet::Couplets;
 use standbook_key::standards::Standards;
 
 use crate::failure::Failure;
+use crate::phones::Phones;
 
 /// Shared by all requests.
 #[derive(Debug)]
@@ -27,6 +28,8 @@ pub struct App {
     pub standards: Standards,
     /// Whether this is the demo: said on every page.
     pub demo: bool,
+    /// The phones that were let in; `None` where the server answers on this machine only.
+    pub phones: Option<Phones>,
     /// The name of this machine's device in records.
     pub device: String,
 }
@@ -47,8 +50,16 @@ impl App {
             key,
             standards: Standards::default(),
             demo,
+            phones: None,
             device: "laptop".to_owned(),
         }
+    }
+
+    /// The same, with a door for phones.
+    #[must_use]
+    pub fn sharing(mut self, phones: Phones) -> App {
+        self.phones = Some(phones);
+        self
     }
 
     /// The same, with thresholds, times and advice to judge by.

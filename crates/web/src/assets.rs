@@ -21,6 +21,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/report.css"),
     include_str!("../static/ground.css"),
     include_str!("../static/drawing.css"),
+    include_str!("../static/phones.css"),
 );
 
 /// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.
@@ -67,6 +68,7 @@ mod tests {
             ("report", include_str!("../static/report.css")),
             ("ground", include_str!("../static/ground.css")),
             ("drawing", include_str!("../static/drawing.css")),
+            ("phones", include_str!("../static/phones.css")),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

@@ -26,6 +26,12 @@ pub enum Failure {
     /// Too much was sent.
     #[error("{0}")]
     TooLarge(String),
+    /// Whoever asks was not let in, or not to this.
+    #[error("{0}")]
+    NotLetIn(String),
+    /// The disk or the system says no; the message says what and how to mend it.
+    #[error("{0}")]
+    Surroundings(String),
     /// Something broke in this program.
     #[error("Something broke in this program; it is no fault of yours.")]
     Ours,
@@ -44,6 +50,8 @@ impl Failure {
             Failure::NotFound { .. } => StatusCode::NOT_FOUND,
             Failure::BadRequest(_) => StatusCode::BAD_REQUEST,
             Failure::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
+            Failure::NotLetIn(_) => StatusCode::FORBIDDEN,
+            Failure::Surroundings(_) => StatusCode::INSUFFICIENT_STORAGE,
             Failure::Ours => StatusCode::INTERNAL_SERVER_ERROR,
             Failure::Book(error) => match error {
                 BookError::Invalid(_) | BookError::PhotoType { .. } => {
@@ -62,6 +70,7 @@ impl Failure {
     /// The heading of the page.
     fn title(&self) -> &'static str {
         match self.status() {
+            _ if matches!(self, Failure::NotLetIn(_)) => "Not let in",
             StatusCode::NOT_FOUND => "Not here",
             StatusCode::BAD_REQUEST => "Not understood",
             StatusCode::INTERNAL_SERVER_ERROR => "Something broke",
@@ -89,7 +98,7 @@ impl IntoResponse for Failure {
         let page = FailurePage {
             title: self.title(),
             message: self.to_string(),
-            form_is_behind: !matches!(self, Failure::NotFound { .. }),
+            form_is_behind: !matches!(self, Failure::NotFound { .. } | Failure::NotLetIn(_)),
         };
         let html = page
             .render()

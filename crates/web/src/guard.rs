@@ -1,17 +1,18 @@
 //! What every request passes: is it from our own pages, and may a browser run anything?
 //!
-//! The server listens on 127.0.0.1. A page of some website, open in the same browser, could
-//! still send forms here or, by a name that it points at 127.0.0.1, read the book. So:
-//! only addresses of this machine are answered, forms must come from our own pages, and no
-//! page may load or run anything from elsewhere.
+//! The server listens on 127.0.0.1 and, where it shares its book, at a door for phones. A page of
+//! some website, open in the same browser, could still send forms here or, by a name that it
+//! points at this machine, read the book. So: only numbers and names of this machine are answered,
+//! forms must come from our own pages, and no page may load or run anything from elsewhere.
 
 use axum::extract::Request;
 use axum::http::header::{CACHE_CONTROL, HOST, HeaderName, ORIGIN};
-use axum::http::{HeaderMap, HeaderValue, Method};
+use axum::http::{HeaderValue, Method};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use crate::failure::Failure;
+use crate::phones::is_own_name;
 
 /// No script at all, nothing from elsewhere, no framing, forms only to ourselves.
 const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; \
@@ -19,7 +20,7 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self'; form
 
 /// Refuses strangers and adds the headers that keep pages to themselves.
 pub async fn guard(request: Request, next: Next) -> Response {
-    if let Err(failure) = check(request.method(), request.headers()) {
+    if let Err(failure) = check(&request) {
         return failure.into_response();
     }
     let mut response = next.run(request).await;
@@ -41,12 +42,13 @@ pub async fn guard(request: Request, next: Next) -> Response {
     response
 }
 
-fn check(method: &Method, headers: &HeaderMap) -> Result<(), Failure> {
+fn check(request: &Request) -> Result<(), Failure> {
+    let (method, headers) = (request.method(), request.headers());
     let text = |name: HeaderName| headers.get(name).and_then(|v| v.to_str().ok());
     let host = text(HOST).unwrap_or_default();
-    if !is_this_machine(host) {
+    if !is_this_machine(host) && !is_own_name(host, request.extensions()) {
         return Err(Failure::BadRequest(format!(
-            "This server answers on this machine only, and was called as \u{201c}{}\u{201d}. Open it as http://127.0.0.1 with its port.",
+            "This server does not answer to the name \u{201c}{}\u{201d}. On its own machine open it as http://127.0.0.1 with its port; on a phone by the address in numbers that the page Phones shows.",
             host.chars().take(60).collect::<String>()
         )));
     }
@@ -74,15 +76,48 @@ fn is_this_machine(host: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use axum::extract::ConnectInfo;
 
-    fn with(host: &'static str, origin: Option<&'static str>, method: Method) -> bool {
-        let mut headers = HeaderMap::new();
+    use super::*;
+    use crate::phones::Arrived;
+
+    fn request(host: &'static str, origin: Option<&'static str>, method: Method) -> Request {
+        let mut request = Request::default();
+        *request.method_mut() = method;
+        let headers = request.headers_mut();
         headers.insert(HOST, HeaderValue::from_static(host));
         if let Some(origin) = origin {
             headers.insert(ORIGIN, HeaderValue::from_static(origin));
         }
-        check(&method, &headers).is_ok()
+        request
+    }
+
+    fn with(host: &'static str, origin: Option<&'static str>, method: Method) -> bool {
+        check(&request(host, origin, method)).is_ok()
+    }
+
+    #[test]
+    fn a_phone_calls_by_the_number_it_arrived_at() {
+        let at = |host, address: Option<&str>| {
+            let mut request = request(host, None, Method::GET);
+            let arrived = Arrived(address.map(|a| a.parse().expect("an address")));
+            request.extensions_mut().insert(ConnectInfo(arrived));
+            check(&request).is_ok()
+        };
+        let here = Some("192.168.43.1:8421");
+        assert!(at("192.168.43.1:8421", here));
+        // By a forwarded port, over a cable.
+        assert!(at("localhost:8421", Some("127.0.0.1:8421")));
+        assert!(at("192.168.43.1", Some("192.168.43.1:80")));
+        assert!(at("[fd00::1]:8421", Some("[fd00::1]:8421")));
+        assert!(!at("192.168.43.1", here));
+        assert!(!at("192.168.43.1:80", here));
+        assert!(!at("192.168.43.2:8421", here));
+        assert!(!at("laptop.evil.example:8421", here));
+        assert!(!at("", here));
+        // Where it is not known how the request arrived, only this machine's own names.
+        assert!(!at("192.168.43.1:8421", None));
+        assert!(!with("192.168.43.1:8421", None, Method::GET));
     }
 
     #[test]

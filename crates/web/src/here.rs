@@ -6,7 +6,9 @@ use axum::http::header::COOKIE;
 use axum::http::request::Parts;
 use standbook_fieldbook::RecordId;
 
+use crate::app::App;
 use crate::failure::Failure;
+use crate::phones::Who;
 
 /// Cookie that holds the scout's name, percent-encoded.
 const SCOUT: &str = "scout";
@@ -20,13 +22,28 @@ pub struct Here {
     pub scout: Option<String>,
     /// The point last worked at.
     pub point: Option<RecordId>,
+    /// Who is asking: the laptop, or which phone.
+    pub who: Who,
+}
+
+impl Here {
+    /// The device that stands with what is recorded.
+    pub fn device(&self, app: &App) -> String {
+        match &self.who {
+            Who::Phone(phone) => phone.device(),
+            Who::Laptop | Who::Stranger => app.device.clone(),
+        }
+    }
 }
 
 impl<S: Send + Sync> FromRequestParts<S> for Here {
     type Rejection = Failure;
 
     async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Failure> {
-        let mut here = Here::default();
+        let mut here = Here {
+            who: Who::of(&parts.extensions),
+            ..Here::default()
+        };
         for header in parts.headers.get_all(COOKIE) {
             // A cookie that can't be read is like one that is not there.
             for pair in header.to_str().unwrap_or_default().split(';') {
@@ -44,6 +61,9 @@ impl<S: Send + Sync> FromRequestParts<S> for Here {
                     _ => {}
                 }
             }
+        }
+        if let (None, Who::Phone(phone)) = (&here.scout, &here.who) {
+            here.scout = Some(phone.scout.clone());
         }
         Ok(here)
     }

@@ -1,6 +1,6 @@
 //! The pages: axum routes, view models, the style sheet.
 //!
-//! In: requests from a browser on this machine. Out: whole pages, complete without a script;
+//! In: requests from a browser on this machine, or on a phone that was let in. Out: whole pages, complete without a script;
 //! a form that can't be taken comes back filled in with what is wrong on top; one that is
 //! taken answers with a redirect, so that the back button sends nothing twice.
 //!
@@ -18,6 +18,7 @@ pub mod ground;
 mod guard;
 pub mod here;
 pub mod page;
+pub mod phones;
 pub mod picture;
 mod plant;
 mod plot;
@@ -28,5 +29,6 @@ mod stand;
 pub mod words;
 
 pub use app::{App, Shared};
-pub use routes::router;
-pub use server::serve;
+pub use phones::Phones;
+pub use routes::{phone_router, router};
+pub use server::{serve, serve_phones};

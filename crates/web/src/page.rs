@@ -38,6 +38,8 @@ pub struct Shell {
     pub plant_address: String,
     /// See `plant_address`.
     pub count_address: String,
+    /// Whether the Desk is theirs who ask.
+    pub desk: bool,
     /// Whether this is the demo.
     pub demo: bool,
     /// Why nothing can be saved, when the book is open for viewing only.
@@ -62,6 +64,7 @@ impl Shell {
             scout: here.scout.clone(),
             plant_address: at("plant"),
             count_address: at("count"),
+            desk: here.who.may_use_desk(),
             demo: app.demo,
             read_only: app.book.read_only().map(str::to_owned),
         }

@@ -13,10 +13,23 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{count, desk, ground, plant, plot, report, stand};
+use crate::{count, desk, ground, phones, plant, plot, report, stand};
 
-/// The whole site.
+/// The whole site, for whoever sits at this machine.
 pub fn router(app: Arc<App>) -> Router {
+    site(app.clone()).layer(from_fn(guard)).with_state(app)
+}
+
+/// The site for phones: nothing without having been let in.
+pub fn phone_router(app: Arc<App>) -> Router {
+    site(app.clone())
+        .merge(phones::door_routes())
+        .layer(from_fn_with_state(app.clone(), phones::gate))
+        .layer(from_fn(guard))
+        .with_state(app)
+}
+
+fn site(app: Arc<App>) -> Router<Arc<App>> {
     Router::new()
         .route("/", get(|| async { Redirect::to("/plot") }))
         .route("/assets/{name}", get(assets::serve))
@@ -27,9 +40,8 @@ pub fn router(app: Arc<App>) -> Router {
         .merge(stand::routes())
         .merge(desk::routes())
         .merge(report::routes())
+        .merge(phones::laptop_routes())
         .fallback(|| async { Failure::NotFound { what: "page" } })
-        .layer(from_fn_with_state(app.clone(), report::by_ending))
+        .layer(from_fn_with_state(app, report::by_ending))
         .layer(DefaultBodyLimit::max(LARGEST_FORM_BYTES))
-        .layer(from_fn(guard))
-        .with_state(app)
 }

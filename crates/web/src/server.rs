@@ -7,7 +7,8 @@ use std::sync::Arc;
 use tokio::net::TcpListener;
 
 use crate::app::App;
-use crate::routes::router;
+use crate::phones::Arrived;
+use crate::routes::{phone_router, router};
 
 /// Answers requests until `stop` is done; requests under way are finished first.
 pub async fn serve(
@@ -16,6 +17,18 @@ pub async fn serve(
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> io::Result<()> {
     axum::serve(listener, router(app))
+        .with_graceful_shutdown(stop)
+        .await
+}
+
+/// The same for the phones' door.
+pub async fn serve_phones(
+    listener: TcpListener,
+    app: Arc<App>,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> io::Result<()> {
+    let service = phone_router(app).into_make_service_with_connect_info::<Arrived>();
+    axum::serve(listener, service)
         .with_graceful_shutdown(stop)
         .await
 }

@@ -203,7 +203,7 @@ pub(super) async fn arrive(
                     unreachable,
                 }),
             };
-            match keep(app, &scout, &[draft]) {
+            match keep(app, &here, &scout, &[draft]) {
                 Ok(()) if cannot => {
                     let to = format!(
                         "/visits/{}/walk?plan={}&missed={}",

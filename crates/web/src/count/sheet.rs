@@ -262,7 +262,7 @@ fn save_frame(
     if !around.troubles.none() {
         return show(app, here, place, draft, around);
     }
-    match keep(app, &draft.scout, &drafts) {
+    match keep(app, here, &draft.scout, &drafts) {
         Ok(()) => Ok(saved(
             &format!("/frames/{}", draft.id),
             &draft.scout,

@@ -122,7 +122,7 @@ pub(super) async fn give_opinion(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let entry = find(app, record_id(&id, "determination")?)?;
-        match opinion::give(app, entry.id, form)? {
+        match opinion::give(app, &here, entry.id, form)? {
             Ok(author) => {
                 let to = format!("/determinations/{}#opinions", entry.id);
                 Ok(saved(&to, &author, None))

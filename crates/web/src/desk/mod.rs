@@ -6,9 +6,11 @@
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
+use axum::middleware::from_fn;
 use axum::routing::{get, post};
 
 use crate::app::Shared;
+use crate::phones::office_only;
 
 mod determination;
 mod list;
@@ -21,15 +23,18 @@ mod unknown;
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     let upload = post(photo::upload).layer(DefaultBodyLimit::max(photo::LARGEST_UPLOAD_BYTES));
-    Router::new()
+    let office = Router::new()
         .route("/desk", get(list::list))
-        .route("/determinations/{id}", get(determination::show))
         .route(
             "/determinations/{id}/opinions",
             post(determination::give_opinion),
         )
+        .route("/unknowns/{id}/opinions", post(unknown::settle))
+        .route_layer(from_fn(office_only));
+    Router::new()
+        .route("/determinations/{id}", get(determination::show))
         .route("/determinations/{id}/photos", upload)
         .route("/photos/{sha256}", get(photo::serve))
         .route("/unknowns/{id}", get(unknown::show))
-        .route("/unknowns/{id}/opinions", post(unknown::settle))
+        .merge(office)
 }

@@ -174,6 +174,7 @@ impl OpinionForm {
 /// wrong, everything typed still in it.
 pub(super) fn give(
     app: &App,
+    here: &Here,
     about: RecordId,
     form: Form,
 ) -> Result<Result<String, Filled>, BookError> {
@@ -214,7 +215,7 @@ pub(super) fn give(
             reasons,
         }),
     };
-    match keep(app, &author, &[draft]) {
+    match keep(app, here, &author, &[draft]) {
         Ok(()) => Ok(Ok(author)),
         Err(BookError::Conflict { .. }) => {
             saved_already(app, &mut filled, id, &author)?;

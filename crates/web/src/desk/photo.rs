@@ -85,7 +85,7 @@ pub(super) async fn upload(
             filled.troubles.add("photo", "No picture was chosen. Choose a file.");
         }
         if filled.troubles.none() {
-            match app.book.add_photo(&bytes, entry.id, &shows, &scout, &app.device, photo) {
+            match app.book.add_photo(&bytes, entry.id, &shows, &scout, &here.device(app), photo) {
                 Ok(_) => {
                     let to = format!("/determinations/{}#photos", entry.id);
                     return Ok(saved(&to, &scout, None));

@@ -101,7 +101,7 @@ pub(super) async fn settle(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let entry = find(app, &id)?;
-        match opinion::give(app, entry.id, form)? {
+        match opinion::give(app, &here, entry.id, form)? {
             Ok(author) => Ok(saved(&format!("/unknowns/{}", entry.id), &author, None)),
             Err(filled) => page(app, &here, &entry, filled),
         }

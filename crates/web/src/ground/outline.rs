@@ -289,7 +289,14 @@ pub(super) fn keep(
         corrects.map_or_else(String::new, |id| id.to_string()),
     );
     let to = format!("/planting/{}/outline", planting.id);
-    match keep_form(app, &mut filled, "outline", body.map(Body::Outline), |_| to)? {
+    match keep_form(
+        app,
+        here,
+        &mut filled,
+        "outline",
+        body.map(Body::Outline),
+        |_| to,
+    )? {
         Some(saved) => Ok(saved),
         None => {
             // Saved before and changed since: what was saved is the one to correct now.

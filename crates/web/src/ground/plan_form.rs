@@ -262,7 +262,7 @@ pub(super) async fn save(
             .and_then(|asked| drawn(&mut filled, &land, planting.id, &asked));
         let body = plan.as_ref().map(|(plan, _)| Body::Plan(plan.clone()));
         let to = |id| format!("/plan/{id}");
-        match keep_form(app, &mut filled, "plan", body, to)? {
+        match keep_form(app, &here, &mut filled, "plan", body, to)? {
             Some(saved) => Ok(saved),
             None => {
                 if filled.supersedes().is_some() {

@@ -36,7 +36,7 @@ pub async fn save(
             point: Some(point),
             ..here
         };
-        match records(app, &spot, &walk, &fields, &form) {
+        match records(app, &here, &spot, &walk, &fields, &form) {
             Err(faults) => {
                 let shown = page(app, &here, &spot, &walk, fields, faults)?;
                 refused(html(&shown)?, &Failure::BadRequest(String::new()))
@@ -123,6 +123,7 @@ fn chosen_unknown(form: &Form) -> &str {
 /// The records to keep, or everything that is wrong with the form.
 fn records(
     app: &App,
+    here: &Here,
     spot: &Spot,
     walk: &Walk,
     fields: &SaveFields,
@@ -167,7 +168,7 @@ fn records(
         id,
         born_at: id.born_at(),
         received_at: None,
-        device: app.device.clone(),
+        device: here.device(app),
         author: fields.scout.clone(),
         supersedes,
         body,

@@ -305,7 +305,7 @@ pub(super) async fn save(
             })
         });
         let to = |_| format!("/plantings/{planting}#since");
-        match keep_form(app, &mut filled, "event", event, to)? {
+        match keep_form(app, &here, &mut filled, "event", event, to)? {
             Some(saved) => Ok(saved),
             None => page(app, &here, planting, filled),
         }

@@ -11,7 +11,7 @@ use standbook_fieldbook::{Body, BookError, Record, RecordId};
 
 use crate::app::App;
 use crate::failure::Failure;
-use crate::here::{remember_point, remember_scout};
+use crate::here::{Here, remember_point, remember_scout};
 use crate::plot::filled::Filled;
 
 /// A record before its envelope is closed.
@@ -27,22 +27,27 @@ pub(crate) struct Draft {
 
 /// Keeps drafts of one author, all or none. A draft that is in the book already with the same
 /// content is fine; with other content it is [`BookError::Conflict`].
-pub(crate) fn keep(app: &App, author: &str, drafts: &[Draft]) -> Result<(), BookError> {
-    match try_keep(app, author, drafts) {
+pub(crate) fn keep(
+    app: &App,
+    here: &Here,
+    author: &str,
+    drafts: &[Draft],
+) -> Result<(), BookError> {
+    match try_keep(app, here, author, drafts) {
         // Two sendings at once: the other one was first by a moment, so look again.
-        Err(BookError::Conflict { .. }) => try_keep(app, author, drafts),
+        Err(BookError::Conflict { .. }) => try_keep(app, here, author, drafts),
         other => other,
     }
 }
 
-fn try_keep(app: &App, author: &str, drafts: &[Draft]) -> Result<(), BookError> {
+fn try_keep(app: &App, here: &Here, author: &str, drafts: &[Draft]) -> Result<(), BookError> {
     let mut records = Vec::new();
     for draft in drafts {
         let before = app.book.get(draft.id)?;
         let (born_at, device) = match (&before, draft.supersedes) {
             (Some(first), _) => (first.born_at.clone(), first.device.clone()),
-            (None, Some(old)) => (after(app, old)?, app.device.clone()),
-            (None, None) => (standbook_fieldbook::time::now(), app.device.clone()),
+            (None, Some(old)) => (after(app, old)?, here.device(app)),
+            (None, None) => (standbook_fieldbook::time::now(), here.device(app)),
         };
         records.push(Record {
             id: draft.id,
@@ -92,6 +97,7 @@ pub(crate) fn at_point(mut response: Response, point: RecordId) -> Response {
 /// it could not be read. `None` out: something is wrong, and the form is to be shown again.
 pub(crate) fn keep_form(
     app: &App,
+    here: &Here,
     filled: &mut Filled,
     what: &str,
     body: Option<Body>,
@@ -106,7 +112,7 @@ pub(crate) fn keep_form(
         supersedes: filled.supersedes(),
         body,
     };
-    match keep(app, &scout, std::slice::from_ref(&draft)) {
+    match keep(app, here, &scout, std::slice::from_ref(&draft)) {
         Ok(()) => {
             let point = matches!(draft.body, Body::Point(_)).then_some(draft.id);
             Ok(Some(saved(&to(draft.id), &scout, point)))

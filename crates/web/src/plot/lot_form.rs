@@ -262,7 +262,14 @@ pub(super) async fn save(
             note: filled.read_note("note", "The note"),
         };
         let to = |_| format!("/plantings/{planting}#sown");
-        match keep_form(app, &mut filled, "seed lot", Some(Body::SeedLot(lot)), to)? {
+        match keep_form(
+            app,
+            &here,
+            &mut filled,
+            "seed lot",
+            Some(Body::SeedLot(lot)),
+            to,
+        )? {
             Some(saved) => Ok(saved),
             None => page(app, &here, planting, filled),
         }

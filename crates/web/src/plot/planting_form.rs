@@ -371,7 +371,7 @@ pub(super) async fn save(
                 supersedes: None,
                 body: Body::Site(body),
             }));
-            match keep(app, &scout, &drafts) {
+            match keep(app, &here, &scout, &drafts) {
                 Ok(()) => return Ok(saved(&to, &scout, None)),
                 Err(error) => {
                     // Saved before with a new site: from now on it is a site of the book.

@@ -103,7 +103,7 @@ pub(super) async fn save(
             note: filled.read_note("note", "The note"),
         };
         let to = |_| format!("/plantings/{planting}");
-        match keep_form(app, &mut filled, "plot", Some(Body::Plot(plot)), to)? {
+        match keep_form(app, &here, &mut filled, "plot", Some(Body::Plot(plot)), to)? {
             Some(saved) => Ok(saved),
             None => page(app, &here, planting, filled),
         }

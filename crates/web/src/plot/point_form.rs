@@ -170,7 +170,7 @@ pub(super) async fn save(
             );
         }
         let to = |id| format!("/at/{id}");
-        match keep_form(app, &mut filled, "point", Some(Body::Point(point)), to)? {
+        match keep_form(app, &here, &mut filled, "point", Some(Body::Point(point)), to)? {
             Some(saved) => Ok(saved),
             None => {
                 let asked = same_label || filled.form.has("same_label");

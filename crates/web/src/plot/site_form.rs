@@ -103,7 +103,7 @@ pub(super) async fn save(
             true => "/plot".to_owned(),
             false => format!("/plantings/new?site={id}"),
         };
-        match keep_form(app, &mut filled, "site", site, to)? {
+        match keep_form(app, &here, &mut filled, "site", site, to)? {
             Some(saved) => Ok(saved),
             None => page(app, &here, filled),
         }

@@ -154,7 +154,14 @@ pub(super) async fn save(
         dates::ask_about_future(&mut filled, "on", "The date of the visit");
         dates::ask_about_before_seeding(&mut filled, &of.body);
         let to = |id| format!("/visits/{id}");
-        match keep_form(app, &mut filled, "visit", Some(Body::Visit(visit)), to)? {
+        match keep_form(
+            app,
+            &here,
+            &mut filled,
+            "visit",
+            Some(Body::Visit(visit)),
+            to,
+        )? {
             Some(saved) => Ok(saved),
             None => page(app, &here, planting, filled),
         }

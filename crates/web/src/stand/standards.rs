@@ -306,7 +306,7 @@ pub(super) async fn save(
             withdrawn: filled.get("withdrawn") == "yes",
         });
         let to = |_| "/stand/standards".to_owned();
-        match keep_form(app, &mut filled, "threshold", body.map(Body::Standard), to)? {
+        match keep_form(app, &here, &mut filled, "threshold", body.map(Body::Standard), to)? {
             Some(saved) => Ok(saved),
             None => page(app, &here, filled),
         }
