@@ -8,6 +8,8 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Response};
 use standbook_fieldbook::{BookError, RecordId};
 
+use crate::page::Troubled;
+
 /// Why a page can't do what was asked.
 #[derive(Debug, thiserror::Error)]
 pub enum Failure {
@@ -103,7 +105,10 @@ impl IntoResponse for Failure {
         let html = page
             .render()
             .unwrap_or_else(|_| "Something broke. <a href=\"/\">Back to the start</a>".to_owned());
-        (status, Html(html)).into_response()
+        let mut response = (status, Html(html)).into_response();
+        let words = Troubled(vec![self.to_string()]);
+        response.extensions_mut().insert(words);
+        response
     }
 }
 

@@ -24,6 +24,8 @@ pub struct Here {
     pub point: Option<RecordId>,
     /// Who is asking: the laptop, or which phone.
     pub who: Who,
+    /// When what is sent was saved, by the clock of the phone that kept it meanwhile.
+    pub born_at: Option<String>,
 }
 
 impl Here {
@@ -33,6 +35,12 @@ impl Here {
             Who::Phone(phone) => phone.device(),
             Who::Laptop | Who::Stranger => app.device.clone(),
         }
+    }
+
+    /// The clock that stands with what is recorded: the phone's, or this machine's.
+    pub fn now(&self) -> String {
+        let own = || standbook_fieldbook::time::now();
+        self.born_at.clone().unwrap_or_else(own)
     }
 }
 

@@ -17,6 +17,7 @@ pub mod form;
 pub mod ground;
 mod guard;
 pub mod here;
+mod outbox;
 pub mod page;
 pub mod phones;
 pub mod picture;

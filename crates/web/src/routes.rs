@@ -13,7 +13,7 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{count, desk, ground, phones, plant, plot, report, stand};
+use crate::{count, desk, ground, outbox, phones, plant, plot, report, stand};
 
 /// The whole site, for whoever sits at this machine.
 pub fn router(app: Arc<App>) -> Router {
@@ -40,6 +40,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(stand::routes())
         .merge(desk::routes())
         .merge(report::routes())
+        .merge(outbox::routes())
         .merge(phones::laptop_routes())
         .fallback(|| async { Failure::NotFound { what: "page" } })
         .layer(from_fn_with_state(app, report::by_ending))

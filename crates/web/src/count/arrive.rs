@@ -133,101 +133,118 @@ pub(super) async fn arrive(
     Path(id): Path<String>,
     form: Form,
 ) -> Result<Response, Failure> {
-    let id = record_id(&id, "visit")?;
-    run(app, move |app| {
-        let visit = visit_of(app, id)?;
-        let walk = walk_of(app, &visit, &form)?;
-        let stop = stop_of(&walk, &form)?;
-        let cannot = form.get("do") == "cannot";
-        // Somebody stood there: one point is enough, however often a button is pressed.
-        if let Some(point) = stop.point.as_ref().filter(|_| stop.reached()) {
-            let place = if cannot { "" } else { "/count" };
-            let to = format!("/at/{}{place}", point.id);
-            return Ok(Redirect::to(&to).into_response());
-        }
-        let mut filled = Filled {
-            form: form.clone(),
-            ..Filled::new()
-        };
-        let scout = filled.read_name("scout", "Your name");
-        let plot = match plot_of(app, &walk, stop)? {
-            Ok(plot) => Some(plot),
-            Err(plots) if plots.is_empty() => {
-                filled.troubles.add(
+    run(app, move |app| take_arrival(app, &here, &id, form)).await
+}
+
+/// The same, for a form that came by whatever way.
+pub(crate) fn take_arrival(
+    app: &App,
+    here: &Here,
+    visit: &str,
+    form: Form,
+) -> Result<Response, Failure> {
+    let id = record_id(visit, "visit")?;
+    let visit = visit_of(app, id)?;
+    let walk = walk_of(app, &visit, &form)?;
+    let stop = stop_of(&walk, &form)?;
+    let cannot = form.get("do") == "cannot";
+    // Somebody stood there: one point is enough, however often a button is pressed.
+    if let Some(point) = stop.point.as_ref().filter(|_| stop.reached()) {
+        let place = if cannot { "" } else { "/count" };
+        let to = format!("/at/{}{place}", point.id);
+        return Ok(Redirect::to(&to).into_response());
+    }
+    let mut filled = Filled {
+        form: form.clone(),
+        ..Filled::new()
+    };
+    let scout = filled.read_name("scout", "Your name");
+    let plot = match plot_of(app, &walk, stop)? {
+        Ok(plot) => Some(plot),
+        Err(plots) if plots.is_empty() => {
+            filled.troubles.add(
                     "plot",
                     "This planting has no plot yet, and points lie in plots. Add one on the page of the planting.",
                 );
-                None
+            None
+        }
+        Err(plots) => {
+            let chosen = plots.iter().find(|(id, _)| id == form.get("plot"));
+            if chosen.is_none() {
+                filled
+                    .troubles
+                    .add("plot", "The plot is missing. Choose the one you stand in.");
             }
-            Err(plots) => {
-                let chosen = plots.iter().find(|(id, _)| id == form.get("plot"));
-                if chosen.is_none() {
-                    filled
-                        .troubles
-                        .add("plot", "The plot is missing. Choose the one you stand in.");
-                }
-                chosen.and_then(|(id, _)| id.parse().ok())
-            }
+            chosen.and_then(|(id, _)| id.parse().ok())
+        }
+    };
+    let mut unreachable = String::new();
+    let mut position = None;
+    if cannot {
+        unreachable = match form.get("reason") {
+            "" | "other" => filled.read_note("other", "The reason"),
+            reason => reason.to_owned(),
         };
-        let mut unreachable = String::new();
-        let mut position = None;
-        if cannot {
-            unreachable = match form.get("reason") {
-                "" | "other" => filled.read_note("other", "The reason"),
-                reason => reason.to_owned(),
-            };
-            if unreachable.is_empty() {
-                filled.troubles.add(
-                    "other",
-                    "The reason is missing. Press one, or type what keeps you from it.",
-                );
-            }
-        } else {
-            position = read_position(&mut filled);
+        if unreachable.is_empty() {
+            filled.troubles.add(
+                "other",
+                "The reason is missing. Press one, or type what keeps you from it.",
+            );
         }
-        let id = filled.id();
-        if let Some(plot) = plot.filter(|_| filled.troubles.none()) {
-            let draft = keep::Draft {
-                id,
-                // Reached after all, or missed for another reason: the record before stays.
-                supersedes: stop.point.as_ref().map(|point| point.id).filter(|it| *it != id),
-                body: Body::Point(Point {
+    } else {
+        position = read_position(&mut filled);
+    }
+    let id = filled.id();
+    if let Some(plot) = plot.filter(|_| filled.troubles.none()) {
+        let draft = keep::Draft {
+            id,
+            // Reached after all, or missed for another reason: the record before stays.
+            supersedes: stop
+                .point
+                .as_ref()
+                .map(|point| point.id)
+                .filter(|it| *it != id),
+            body: Body::Point(Point {
+                plot,
+                visit: visit.id,
+                label: label(
+                    app,
+                    walk.short_name(stop),
                     plot,
-                    visit: visit.id,
-                    label: label(app, walk.short_name(stop), plot, visit.id, stop.point.as_ref().map_or(id, |it| it.id))?,
-                    position,
-                    planned: Some(PlannedAt {
-                        plan: walk.plan.id,
-                        number: stop.number,
-                    }),
-                    unreachable,
+                    visit.id,
+                    stop.point.as_ref().map_or(id, |it| it.id),
+                )?,
+                position,
+                planned: Some(PlannedAt {
+                    plan: walk.plan.id,
+                    number: stop.number,
                 }),
-            };
-            match keep(app, &here, &scout, &[draft]) {
-                Ok(()) if cannot => {
-                    let to = format!(
-                        "/visits/{}/walk?plan={}&missed={}",
-                        visit.id, walk.plan.id, stop.number
-                    );
-                    return Ok(saved(&to, &scout, None));
-                }
-                Ok(()) => return Ok(saved(&format!("/at/{id}/count"), &scout, Some(id))),
-                // Sent before and changed since: what was saved first stands.
-                Err(BookError::Conflict { .. }) => {
-                    let to = format!("/visits/{}/walk?plan={}", visit.id, walk.plan.id);
-                    return Ok(Redirect::to(&to).into_response());
-                }
-                Err(error) => filled.troubles.refused(&error, |_, field| match field {
-                    "author" => "scout".to_owned(),
-                    "unreachable" => "other".to_owned(),
-                    field => field.rsplit('.').next().unwrap_or(field).to_owned(),
-                }),
+                unreachable,
+            }),
+        };
+        match keep(app, here, &scout, &[draft]) {
+            Ok(()) if cannot => {
+                let to = format!(
+                    "/visits/{}/walk?plan={}&missed={}",
+                    visit.id, walk.plan.id, stop.number
+                );
+                return Ok(saved(&to, &scout, None));
             }
+            Ok(()) => return Ok(saved(&format!("/at/{id}/count"), &scout, Some(id))),
+            // Sent before and changed since: what was saved first stands.
+            Err(BookError::Conflict { .. }) => {
+                let to = format!("/visits/{}/walk?plan={}", visit.id, walk.plan.id);
+                return Ok(Redirect::to(&to).into_response());
+            }
+            Err(error) => filled.troubles.refused(&error, |_, field| match field {
+                "author" => "scout".to_owned(),
+                "unreachable" => "other".to_owned(),
+                field => field.rsplit('.').next().unwrap_or(field).to_owned(),
+            }),
         }
-        if cannot {
-            return cannot_page(app, &here, visit.id, &walk, stop, filled);
-        }
-        page(app, &here, visit, &form, Some((stop.number, filled)))
-    })
-    .await
+    }
+    if cannot {
+        return cannot_page(app, here, visit.id, &walk, stop, filled);
+    }
+    page(app, here, visit, &form, Some((stop.number, filled)))
 }

@@ -34,6 +34,9 @@ mod sheet_page;
 pub(crate) mod walk;
 mod walk_page;
 
+pub(crate) use arrive::take_arrival;
+pub(crate) use sheet::take_form;
+
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     Router::new()

@@ -177,77 +177,83 @@ pub(super) async fn take(
     Path(id): Path<String>,
     form: Form,
 ) -> Result<Response, Failure> {
-    let id = record_id(&id, "point")?;
-    run(app, move |app| {
-        let place = Place::load(app, id)?;
-        let mut draft = Draft::read(&form);
-        if let Some(first) = draft.repeats {
-            draft.repeats = app.book.frame(first)?.map(|frame| frame.id).or(Some(first));
-        }
-        let mut around = Around::default();
-        let asked = form.get("do");
-        // A form that came back changed after saving stays one until it is saved.
-        if let Ok(first) = form.get("again").parse::<RecordId>()
-            && let Some(frame) = app.book.frame(first)?
-        {
-            around.saved_as = Some((format!("/frames/{}", frame.id), frame.body.number));
-        }
-        if let Some(at) = asked.strip_prefix("drop.") {
-            draft.drop_column(at.parse().unwrap_or(usize::MAX));
-            around.describe = form.get("describe").to_owned();
-            around.chosen = form.get("more").to_owned();
-            return show(app, &here, place, draft, around);
-        }
-        if let Some(at) = asked.strip_prefix("show.") {
-            draft.show = at.parse().unwrap_or(0);
-        }
-        let added = add(app, &place, &mut draft, &form, &mut around)?;
-        let correct = asked.strip_prefix("correct.");
-        let save = matches!(asked, "save" | "save_new" | "none") || correct.is_some();
-        if asked == "look" {
-            draft.look_again();
-        }
-        if !save {
-            if asked == "unknown" && form.get("describe").is_empty() {
-                around.troubles.add(
-                    "describe",
-                    "Say what the unknown looks like, so that it can be found again.",
-                );
-            }
-            around.news = match added {
-                Some(name) => Some(format!(
-                    "Added: {name}. Mark it below; nothing is saved yet."
-                )),
-                None if matches!(asked, "look") || asked.starts_with("show.") => None,
-                None => Some("Nothing is saved yet.".to_owned()).filter(|_| around.troubles.none()),
-            };
-            return show(app, &here, place, draft, around);
-        }
-        if let Some(name) = added {
+    run(app, move |app| take_form(app, &here, &id, form)).await
+}
+
+/// The same, for a form that came by whatever way.
+pub(crate) fn take_form(
+    app: &App,
+    here: &Here,
+    point: &str,
+    form: Form,
+) -> Result<Response, Failure> {
+    let place = Place::load(app, record_id(point, "point")?)?;
+    let mut draft = Draft::read(&form);
+    if let Some(first) = draft.repeats {
+        draft.repeats = app.book.frame(first)?.map(|frame| frame.id).or(Some(first));
+    }
+    let mut around = Around::default();
+    let asked = form.get("do");
+    // A form that came back changed after saving stays one until it is saved.
+    if let Ok(first) = form.get("again").parse::<RecordId>()
+        && let Some(frame) = app.book.frame(first)?
+    {
+        around.saved_as = Some((format!("/frames/{}", frame.id), frame.body.number));
+    }
+    if let Some(at) = asked.strip_prefix("drop.") {
+        draft.drop_column(at.parse().unwrap_or(usize::MAX));
+        around.describe = form.get("describe").to_owned();
+        around.chosen = form.get("more").to_owned();
+        return show(app, here, place, draft, around);
+    }
+    if let Some(at) = asked.strip_prefix("show.") {
+        draft.show = at.parse().unwrap_or(0);
+    }
+    let added = add(app, &place, &mut draft, &form, &mut around)?;
+    let correct = asked.strip_prefix("correct.");
+    let save = matches!(asked, "save" | "save_new" | "none") || correct.is_some();
+    if asked == "look" {
+        draft.look_again();
+    }
+    if !save {
+        if asked == "unknown" && form.get("describe").is_empty() {
             around.troubles.add(
-                "more",
-                format!("You chose {name} without adding it. It is added now: mark it, then save."),
+                "describe",
+                "Say what the unknown looks like, so that it can be found again.",
             );
         }
-        if asked == "save_new" {
-            draft.supersedes = None;
-            draft.number = app.book.next_frame_number(place.point.id)?.to_string();
-            around.saved_as = None;
-        }
-        // The scout says that this is the frame with the same number, read anew.
-        if let Some(id) = correct
-            && let Some(frame) = app.book.frame(record_id(id, "frame")?)?
-        {
-            draft.supersedes = Some(frame.id);
-            draft.number = frame.body.number.to_string();
-            draft.repeats = frame.body.repeats;
-        }
-        if asked == "none" {
-            draft.none = true;
-        }
-        save_frame(app, &here, place, draft, around)
-    })
-    .await
+        around.news = match added {
+            Some(name) => Some(format!(
+                "Added: {name}. Mark it below; nothing is saved yet."
+            )),
+            None if matches!(asked, "look") || asked.starts_with("show.") => None,
+            None => Some("Nothing is saved yet.".to_owned()).filter(|_| around.troubles.none()),
+        };
+        return show(app, here, place, draft, around);
+    }
+    if let Some(name) = added {
+        around.troubles.add(
+            "more",
+            format!("You chose {name} without adding it. It is added now: mark it, then save."),
+        );
+    }
+    if asked == "save_new" {
+        draft.supersedes = None;
+        draft.number = app.book.next_frame_number(place.point.id)?.to_string();
+        around.saved_as = None;
+    }
+    // The scout says that this is the frame with the same number, read anew.
+    if let Some(id) = correct
+        && let Some(frame) = app.book.frame(record_id(id, "frame")?)?
+    {
+        draft.supersedes = Some(frame.id);
+        draft.number = frame.body.number.to_string();
+        draft.repeats = frame.body.repeats;
+    }
+    if asked == "none" {
+        draft.none = true;
+    }
+    save_frame(app, here, place, draft, around)
 }
 
 fn save_frame(

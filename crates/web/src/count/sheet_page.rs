@@ -6,7 +6,7 @@
 //! Not here: what its buttons do (`sheet`), what is said beside the marks (`notices`).
 
 use askama::Template;
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use standbook_fieldbook::{BookError, RecordId};
 
 use super::check::Twin;
@@ -17,8 +17,9 @@ use super::palette::{self, Choice};
 use crate::app::App;
 use crate::failure::Failure;
 use crate::here::Here;
-use crate::page::{self, Shell, Tab};
+use crate::page::{Shell, Tab};
 use crate::plot::filled::Troubles;
+use crate::plot::filled::respond;
 use crate::plot::keep::at_point;
 use crate::plot::place::Place;
 
@@ -279,11 +280,8 @@ pub(super) fn show(
     around: Around,
 ) -> Result<Response, Failure> {
     let page = page_of(app, here, place, draft, around)?;
-    let (status, point) = (page.troubles.status(), page.place.point.id);
-    Ok(at_point(
-        (status, page::html(&page)?).into_response(),
-        point,
-    ))
+    let point = page.place.point.id;
+    Ok(at_point(respond(&page.troubles, &page)?, point))
 }
 
 fn page_of(

@@ -22,6 +22,8 @@ use crate::app::Shared;
 
 pub(crate) use walk::address_of;
 
+pub(crate) use save::take_form;
+
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     Router::new()

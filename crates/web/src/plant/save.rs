@@ -15,6 +15,7 @@ use crate::evidence::record_of;
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
 use crate::here::{Here, remember_scout};
+use crate::page::Troubled;
 use crate::page::{Shell, Tab, html};
 use crate::plant::show::{SaveFields, Spot, page};
 use crate::plant::walk::Walk;
@@ -27,43 +28,55 @@ pub async fn save(
     Path(point): Path<String>,
     form: Form,
 ) -> Result<Response, Failure> {
-    run(app, move |app| {
-        let point = record_id(&point, "point")?;
-        let spot = Spot::find(app, point)?;
-        let mut walk = Walk::read(app, &form);
-        let fields = save_fields(&form);
-        let here = Here {
-            point: Some(point),
-            ..here
-        };
-        match records(app, &here, &spot, &walk, &fields, &form) {
-            Err(faults) => {
-                let shown = page(app, &here, &spot, &walk, fields, faults)?;
-                refused(html(&shown)?, &Failure::BadRequest(String::new()))
-            }
-            Ok(records) => match app.book.append(records) {
-                // New or kept already: a form sent twice is one record.
-                Ok(_) => {
-                    let to = format!("/at/{point}/plant/saved/{}", walk.id);
-                    let mut response = Redirect::to(&to).into_response();
-                    if let Some(cookie) = remember_scout(&fields.scout) {
-                        response.headers_mut().append(SET_COOKIE, cookie);
-                    }
-                    Ok(response)
-                }
-                Err(error) => {
-                    let faults = explain(app, &mut walk, &error);
-                    let shown = page(app, &here, &spot, &walk, fields, faults)?;
-                    refused(html(&shown)?, &Failure::Book(error))
-                }
-            },
+    run(app, move |app| take_form(app, &here, &point, form)).await
+}
+
+/// The same, for a form that came by whatever way.
+pub(crate) fn take_form(
+    app: &App,
+    here: &Here,
+    point: &str,
+    form: Form,
+) -> Result<Response, Failure> {
+    let point = record_id(point, "point")?;
+    let spot = Spot::find(app, point)?;
+    let mut walk = Walk::read(app, &form);
+    let fields = save_fields(&form);
+    let here = Here {
+        point: Some(point),
+        ..here.clone()
+    };
+    match records(app, &here, &spot, &walk, &fields, &form) {
+        Err(faults) => {
+            let shown = page(app, &here, &spot, &walk, fields, faults.clone())?;
+            refused(html(&shown)?, faults, &Failure::BadRequest(String::new()))
         }
-    })
-    .await
+        Ok(records) => match app.book.append(records) {
+            // New or kept already: a form sent twice is one record.
+            Ok(_) => {
+                let to = format!("/at/{point}/plant/saved/{}", walk.id);
+                let mut response = Redirect::to(&to).into_response();
+                if let Some(cookie) = remember_scout(&fields.scout) {
+                    response.headers_mut().append(SET_COOKIE, cookie);
+                }
+                Ok(response)
+            }
+            Err(error) => {
+                let faults = explain(app, &mut walk, &error);
+                let shown = page(app, &here, &spot, &walk, fields, faults.clone())?;
+                refused(html(&shown)?, faults, &Failure::Book(error))
+            }
+        },
+    }
 }
 
 /// Gives a refused form the status of its failure.
-fn refused(mut response: Response, failure: &Failure) -> Result<Response, Failure> {
+fn refused(
+    mut response: Response,
+    faults: Vec<String>,
+    failure: &Failure,
+) -> Result<Response, Failure> {
+    response.extensions_mut().insert(Troubled(faults));
     *response.status_mut() = match failure {
         Failure::Book(_) => failure.status(),
         _ => axum::http::StatusCode::UNPROCESSABLE_ENTITY,

@@ -12,7 +12,7 @@ use standbook_fieldbook::{BookError, RecordId, limits};
 use crate::failure::Failure;
 use crate::form::Form;
 use crate::here::Here;
-use crate::page;
+use crate::page::{self, Troubled};
 
 /// One thing that is wrong with a form.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -61,6 +61,11 @@ impl Troubles {
             .iter()
             .find(|trouble| trouble.field == field)
             .map(|trouble| trouble.message.as_str())
+    }
+
+    /// All of them, in words.
+    pub fn words(&self) -> Troubled {
+        Troubled(self.list.iter().map(|one| one.message.clone()).collect())
     }
 
     /// Status of the page that shows them.
@@ -284,7 +289,9 @@ impl Filled {
 
 /// The page of a form, with the status its troubles ask for.
 pub(crate) fn respond(troubles: &Troubles, page: &impl Template) -> Result<Response, Failure> {
-    Ok((troubles.status(), page::html(page)?).into_response())
+    let mut response = (troubles.status(), page::html(page)?).into_response();
+    response.extensions_mut().insert(troubles.words());
+    Ok(response)
 }
 
 #[cfg(test)]

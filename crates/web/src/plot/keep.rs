@@ -46,8 +46,8 @@ fn try_keep(app: &App, here: &Here, author: &str, drafts: &[Draft]) -> Result<()
         let before = app.book.get(draft.id)?;
         let (born_at, device) = match (&before, draft.supersedes) {
             (Some(first), _) => (first.born_at.clone(), first.device.clone()),
-            (None, Some(old)) => (after(app, old)?, here.device(app)),
-            (None, None) => (standbook_fieldbook::time::now(), here.device(app)),
+            (None, Some(old)) => (after(app, here, old)?, here.device(app)),
+            (None, None) => (here.now(), here.device(app)),
         };
         records.push(Record {
             id: draft.id,
@@ -64,8 +64,8 @@ fn try_keep(app: &App, here: &Here, author: &str, drafts: &[Draft]) -> Result<()
 
 /// Now, or just after the record to be corrected when that one comes from a clock that is
 /// ahead: the newest version is the one that counts.
-fn after(app: &App, old: RecordId) -> Result<String, BookError> {
-    let now = standbook_fieldbook::time::now();
+fn after(app: &App, here: &Here, old: RecordId) -> Result<String, BookError> {
+    let now = here.now();
     let old = app.book.get(old)?.map(|record| record.born_at);
     Ok(match old {
         Some(old) if old >= now => standbook_fieldbook::time::parse_stamp(&old)

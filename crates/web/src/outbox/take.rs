@@ -1,0 +1,126 @@
+//! A form of an outbox on its way into the book.
+
+use axum::http::StatusCode;
+use axum::http::header::LOCATION;
+use axum::response::{IntoResponse, Response};
+use standbook_fieldbook::{RecordId, time};
+
+use super::wire::{Answer, Item, Kept, Refused};
+use crate::app::App;
+use crate::failure::Failure;
+use crate::form::Form;
+use crate::here::Here;
+use crate::page::Troubled;
+use crate::{count, plant};
+
+/// Takes forms in their order: an unknown comes before the frame that counts it.
+pub(super) fn take(app: &App, here: &Here, items: Vec<Item>) -> Answer {
+    let mut answer = Answer::default();
+    for item in items {
+        let here = Here {
+            born_at: Some(item.made.clone()),
+            ..here.clone()
+        };
+        let response = match check(&item) {
+            Ok(form) => {
+                send(app, &here, &item.to, form).unwrap_or_else(IntoResponse::into_response)
+            }
+            Err(why) => {
+                answer.refused.push(Refused {
+                    id: item.id,
+                    why: vec![why],
+                });
+                continue;
+            }
+        };
+        sort(&mut answer, item.id, &response);
+    }
+    answer
+}
+
+/// What is wrong with an item before anybody looks at its form.
+fn check(item: &Item) -> Result<Form, String> {
+    let id: RecordId = item
+        .id
+        .parse()
+        .map_err(|_| "Its id is none that this program makes; it can't be kept.".to_owned())?;
+    if time::parse_stamp(&item.made).is_none() {
+        return Err(format!(
+            "Its time \u{201c}{}\u{201d} is not written as 2026-07-14T15:02:07.250Z.",
+            item.made.chars().take(40).collect::<String>()
+        ));
+    }
+    let form = Form::parse(item.fields.as_bytes()).map_err(|failure| failure.to_string())?;
+    // Else an answer would be given about another record than the phone keeps.
+    let named = [form.get("walk"), form.get("id")];
+    match named.iter().any(|name| name.parse() == Ok(id)) {
+        true => Ok(form),
+        false => Err("Its fields name another record than its id does.".to_owned()),
+    }
+}
+
+/// Where forms of the field go. Nothing else is taken from an outbox.
+fn send(app: &App, here: &Here, to: &str, form: Form) -> Result<Response, Failure> {
+    let parts: Vec<&str> = to.split('/').collect();
+    match parts.as_slice() {
+        ["", "at", point, "count"] => count::take_form(app, here, point, form),
+        ["", "at", point, "plant"] => plant::take_form(app, here, point, form),
+        ["", "visits", visit, "walk"] => count::take_arrival(app, here, visit, form),
+        _ => Err(Failure::BadRequest(format!(
+            "An outbox takes no forms for \u{201c}{}\u{201d}.",
+            to.chars().take(80).collect::<String>()
+        ))),
+    }
+}
+
+/// A form that is taken answers with a redirect; one that is not, with its page and what is wrong.
+fn sort(answer: &mut Answer, id: String, response: &Response) {
+    let status = response.status();
+    if status.is_redirection() {
+        let to = response.headers().get(LOCATION);
+        let to = to.and_then(|to| to.to_str().ok()).unwrap_or("/plot");
+        answer.kept.push(Kept {
+            id,
+            to: to.to_owned(),
+        });
+        return;
+    }
+    let why = match response.extensions().get::<Troubled>() {
+        Some(Troubled(why)) if !why.is_empty() => why.clone(),
+        _ => vec!["It was not saved; its page says why.".to_owned()],
+    };
+    let list = match status {
+        // The disk is full, the book is locked or open for viewing only, or the fault is ours:
+        // the form itself is none the worse.
+        StatusCode::INSUFFICIENT_STORAGE
+        | StatusCode::SERVICE_UNAVAILABLE
+        | StatusCode::FORBIDDEN => &mut answer.waiting,
+        status if status.is_server_error() => &mut answer.waiting,
+        _ => &mut answer.refused,
+    };
+    list.push(Refused { id, why });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_full_disk_is_no_fault_of_the_form() {
+        for (status, waits) in [
+            (StatusCode::INSUFFICIENT_STORAGE, true),
+            (StatusCode::SERVICE_UNAVAILABLE, true),
+            (StatusCode::INTERNAL_SERVER_ERROR, true),
+            (StatusCode::FORBIDDEN, true),
+            (StatusCode::UNPROCESSABLE_ENTITY, false),
+            (StatusCode::CONFLICT, false),
+            (StatusCode::NOT_FOUND, false),
+            (StatusCode::OK, false),
+        ] {
+            let mut answer = Answer::default();
+            sort(&mut answer, "x".to_owned(), &status.into_response());
+            let found = (answer.waiting.len(), answer.refused.len());
+            assert_eq!(found, (usize::from(waits), usize::from(!waits)), "{status}");
+        }
+    }
+}
