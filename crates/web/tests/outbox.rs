@@ -58,6 +58,13 @@ async fn what_waited_on_a_phone_is_kept_once_with_the_phones_clock() {
         frame(&sample, one, 1, "3 4 9"),
         item(two, &format!("/at/{}/plant", sample.points[1]), &plant),
     ];
+    // As after the page's own button: who saved, and where.
+    let answer = post(&sample, &outbox(&items[..1])).await;
+    assert!(
+        answer.cookies.contains("scout=A.+Fenn"),
+        "{}",
+        answer.cookies
+    );
     for time in ["first", "second", "third"] {
         let said = sent(&sample, &items).await;
         assert_eq!(said["kept"].as_array().unwrap().len(), 2, "{time}: {said}");

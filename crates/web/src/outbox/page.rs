@@ -5,7 +5,7 @@ use axum::body::Bytes;
 use axum::extract::State;
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::http::StatusCode;
-use axum::http::header::CONTENT_TYPE;
+use axum::http::header::{CONTENT_TYPE, SET_COOKIE};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use serde_json::json;
@@ -49,7 +49,14 @@ pub(super) async fn batch(
     bytes: Bytes,
 ) -> Result<Response, Failure> {
     run(app, move |app| match read(&bytes) {
-        Ok(outbox) => said(StatusCode::OK, &take(app, &here, outbox.items)),
+        Ok(outbox) => {
+            let answer = take(app, &here, outbox.items);
+            let mut response = said(StatusCode::OK, &answer)?;
+            for cookie in answer.remember {
+                response.headers_mut().append(SET_COOKIE, cookie);
+            }
+            Ok(response)
+        }
         Err(why) => said(StatusCode::BAD_REQUEST, &json!({ "error": why })),
     })
     .await

@@ -1,7 +1,7 @@
 //! A form of an outbox on its way into the book.
 
 use axum::http::StatusCode;
-use axum::http::header::LOCATION;
+use axum::http::header::{LOCATION, SET_COOKIE};
 use axum::response::{IntoResponse, Response};
 use standbook_fieldbook::{RecordId, time};
 
@@ -79,6 +79,8 @@ fn sort(answer: &mut Answer, id: String, response: &Response) {
     if status.is_redirection() {
         let to = response.headers().get(LOCATION);
         let to = to.and_then(|to| to.to_str().ok()).unwrap_or("/plot");
+        let cookies = response.headers().get_all(SET_COOKIE);
+        answer.remember = cookies.into_iter().cloned().collect();
         answer.kept.push(Kept {
             id,
             to: to.to_owned(),

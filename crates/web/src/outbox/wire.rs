@@ -1,5 +1,6 @@
 //! What an outbox sends, and what it is answered.
 
+use axum::http::HeaderValue;
 use serde::{Deserialize, Serialize};
 
 /// Name and version of the form.
@@ -36,6 +37,9 @@ pub(super) struct Answer {
     pub refused: Vec<Refused>,
     /// Nothing is wrong with these; they must be sent again later.
     pub waiting: Vec<Refused>,
+    /// What the last form that was kept has the browser remember: who saved, and where.
+    #[serde(skip)]
+    pub remember: Vec<HeaderValue>,
 }
 
 /// A form that is kept.

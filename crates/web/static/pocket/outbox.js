@@ -1,0 +1,102 @@
+// What was saved on this phone and is not on the laptop's disk yet.
+//
+// A form that is saved goes in here first, then to the laptop; it leaves only when the laptop has
+// answered that this very form is kept. The laptop takes a form as often as it is sent and keeps it
+// once, so whenever an answer is lost the form is simply sent again.
+
+/**
+ * @typedef {{id: string, to: string, fields: string, made: string, why?: string[]}} Item
+ * @typedef {{kept: {id: string, to: string}[], refused: {id: string, why: string[]}[],
+ *   waiting: {id: string, why: string[]}[]}} Answer
+ */
+
+export const FORMAT = 'standbook outbox 1';
+
+const STORE = 'outbox';
+
+// One sending: the laptop takes 256 KB.
+const MOST_ITEMS = 40, MOST_CHARS = 150000;
+
+// Out of reach an answer may never come.
+const PATIENCE_MS = 6000;
+
+/** @template T @param {IDBRequest<T>} request @returns {Promise<T>} */
+const result = request => new Promise((yes, no) => {
+  request.onsuccess = () => yes(request.result);
+  request.onerror = () => no(request.error);
+});
+
+/** @returns {Promise<IDBDatabase>} */
+export const open = () => {
+  const request = indexedDB.open('standbook', 1);
+  request.onupgradeneeded = () => request.result.createObjectStore(STORE, { keyPath: 'id' });
+  return result(request);
+};
+
+// Comes back when the phone says that it is on its flash, not before.
+/** @param {IDBDatabase} db @param {(store: IDBObjectStore) => void} work @returns {Promise<void>} */
+const write = (db, work) => new Promise((yes, no) => {
+  const change = db.transaction(STORE, 'readwrite', { durability: 'strict' });
+  change.oncomplete = () => yes();
+  change.onabort = () => no(change.error);
+  work(change.objectStore(STORE));
+});
+
+/** @param {IDBDatabase} db @param {Item} item */
+export const put = (db, item) => write(db, store => void store.put(item));
+
+/** @param {IDBDatabase} db @param {string} id */
+export const drop = (db, id) => write(db, store => void store.delete(id));
+
+// All, the oldest first.
+/** @param {IDBDatabase} db @returns {Promise<Item[]>} */
+export const all = async db => {
+  const items = await result(db.transaction(STORE).objectStore(STORE).getAll());
+  return items.sort((a, b) => a.made < b.made ? -1 : a.made > b.made ? 1 : a.id < b.id ? -1 : 1);
+};
+
+// As it is sent, and as a file of it is written.
+/** @param {Item[]} items */
+export const text = items => JSON.stringify({
+  format: FORMAT,
+  items: items.map(({ id, to, fields, made }) => ({ id, to, fields, made })),
+});
+
+// Forgets a form, or notes why it was refused, unless it was saved anew while it was under way.
+/** @param {IDBDatabase} db @param {Item} sent @param {string[] | null} why */
+const settle = (db, sent, why) => write(db, store => {
+  const found = store.get(sent.id);
+  found.onsuccess = () => {
+    if (!found.result || found.result.fields !== sent.fields) return;
+    if (why) store.put({ ...sent, why });
+    else store.delete(sent.id);
+  };
+});
+
+// Sends what waits, in its order. An error where the laptop does not answer, or not as it should.
+/** @param {IDBDatabase} db @param {(answer: Answer) => void} [tell] @returns {Promise<void>} */
+export const send = async (db, tell) => {
+  let items = (await all(db)).filter(item => !item.why);
+  while (items.length) {
+    let chars = 0;
+    let count = items.findIndex((item, at) => at === MOST_ITEMS || ((chars += item.fields.length) > MOST_CHARS && at > 0));
+    if (count < 0) count = items.length;
+    const batch = items.slice(0, count);
+    items = items.slice(count);
+    const response = await fetch('/outbox', {
+      method: 'POST', headers: { 'content-type': 'application/json' }, body: text(batch),
+      redirect: 'error', signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+    if (response.status === 403) throw new Error('This phone is not let in, or no longer: let it in at the laptop.');
+    if (!response.ok) throw new Error('The laptop answers, but not as it should (' + response.status + ').');
+    /** @type {Answer} */
+    const answer = await response.json();
+    for (const item of batch) {
+      if (answer.kept.some(one => one.id === item.id)) await settle(db, item, null);
+      const refused = answer.refused.find(one => one.id === item.id);
+      if (refused) await settle(db, item, refused.why);
+    }
+    if (tell) tell(answer);
+    if (answer.waiting.length) throw new Error(answer.waiting[0].why.join(' '));
+  }
+};

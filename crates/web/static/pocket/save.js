@@ -1,0 +1,213 @@
+// On every page: what is saved goes through the outbox, and what is unsent is always in sight.
+
+import { all, drop, open, put, send, text } from './outbox.js';
+import { uuid7 } from './uuid.js';
+
+/** @typedef {import('./outbox.js').Item} Item */
+
+/** @type {IDBDatabase | null} */
+let db = null;
+let sending = false, trouble = '';
+
+/** @param {string} id */
+const by = id => document.getElementById(id);
+
+/** @param {string} tag @param {string} words @param {Record<string, string>} [marks] */
+const element = (tag, words, marks = {}) => {
+  const made = document.createElement(tag);
+  made.textContent = words;
+  for (const name in marks) made.setAttribute(name, marks[name]);
+  return made;
+};
+
+/** @param {string} made */
+const age = made => {
+  const minutes = Math.max(0, Math.round((Date.now() - Date.parse(made)) / 60000));
+  if (minutes < 1) return 'just now';
+  if (minutes < 120) return minutes + ' min ago';
+  return minutes < 2880 ? Math.round(minutes / 60) + ' h ago' : Math.round(minutes / 1440) + ' days ago';
+};
+
+// The strip at the top of every page, and the list on the outbox's own.
+const show = async () => {
+  if (!db) return;
+  const items = await all(db), strip = by('unsent-strip'), list = by('unsent');
+  if (strip) {
+    strip.hidden = !items.length;
+    const mend = items.filter(item => item.why).length;
+    strip.replaceChildren(...(items.length ? [
+      element('a', items.length + ' unsent', { href: '/outbox' }),
+      element('span', ', the oldest saved ' + age(items[0].made) + (mend ? '; ' + mend + ' to mend' : '')
+        + '. They are safe on this phone.' + (trouble ? ' ' + trouble : '')),
+    ] : []));
+  }
+  if (list) list.replaceChildren(...rows(items));
+};
+
+/** @param {Item[]} items */
+const rows = items => {
+  if (!items.length) return [element('p', 'Nothing waits on this phone: all that was saved is on the laptop.')];
+  const file = element('a', 'Save them to a file', {
+    class: 'button', download: 'unsent-' + new Date().toISOString().slice(0, 10) + '.json',
+    href: URL.createObjectURL(new Blob([text(items)], { type: 'application/json' })),
+  });
+  const now = element('button', 'Send now', { type: 'button' });
+  now.onclick = () => flush();
+  const buttons = element('div', '', { class: 'buttons' });
+  buttons.append(now, file);
+  const list = element('ul', '', { class: 'rows' });
+  for (const item of items) {
+    const row = element('li', '');
+    row.append(
+      element('strong', what(item)),
+      element('span', ' saved ' + age(item.made) + '. ' + (item.why ? item.why.join(' ') : 'Waits for the laptop.')),
+    );
+    if (item.why) row.append(opener(item), thrower(item));
+    list.append(row);
+  }
+  return [buttons, list];
+};
+
+/** @param {Item} item */
+const what = item => {
+  const fields = new URLSearchParams(item.fields);
+  if (item.to.endsWith('/count')) return 'Frame ' + fields.get('number');
+  return item.to.endsWith('/plant') ? 'Plant' : 'Point ' + fields.get('number');
+};
+
+// Its page at the laptop, filled in, with what is wrong on top.
+/** @param {Item} item */
+const opener = item => {
+  const form = element('form', '', { method: 'post', action: item.to });
+  for (const [name, value] of new URLSearchParams(item.fields)) form.append(element('input', '', { type: 'hidden', name, value }));
+  form.append(element('button', 'Open and mend'));
+  return form;
+};
+
+// Undone by pressing again, as long as the page is open.
+/** @param {Item} item */
+const thrower = item => {
+  const button = element('button', 'Throw away', { class: 'second', type: 'button' });
+  let gone = false;
+  button.onclick = async () => {
+    if (!db) return;
+    gone = !gone;
+    await (gone ? drop(db, item.id) : put(db, item));
+    button.textContent = gone ? 'Thrown away. Take it back' : 'Throw away';
+  };
+  return button;
+};
+
+/** @param {(answer: import('./outbox.js').Answer) => void} [tell] */
+const flush = async tell => {
+  if (!db || sending) return;
+  sending = true;
+  try {
+    await send(db, tell);
+    trouble = '';
+  } catch (error) {
+    trouble = error instanceof TypeError || error instanceof DOMException
+      ? 'The laptop does not answer; they go to it by themselves once it does.' : String(error instanceof Error ? error.message : error);
+  }
+  sending = false;
+  await show();
+};
+
+/** @param {HTMLFormElement} form @param {string} words */
+const say = (form, words) => {
+  let line = form.querySelector('.kept');
+  if (!line) form.append(line = element('p', '', { class: 'done kept', role: 'status' }));
+  line.textContent = words;
+};
+
+// The same frame's form, empty, for the next one at this point: out of reach no page can be fetched.
+/** @param {HTMLFormElement} form */
+const nextFrame = form => {
+  for (const box of form.querySelectorAll('input')) {
+    if (box.name === 'c' || box.name === 'none') {
+      box.checked = false;
+      if (box.name === 'c' && box.parentElement) box.parentElement.className = '';
+    }
+    if (/^p\./.test(box.name)) box.value = '';
+    if (/^[fm]\.|^second$/.test(box.name)) box.remove();
+    if (box.name === 'id') box.value = uuid7(Date.now());
+    if (box.name === 'number') box.value = String(Number(box.value) + 1);
+  }
+  form.classList.remove('second');
+  form.querySelector('.second-time')?.remove();
+};
+
+/** @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Item} item */
+const keep = async (form, button, item) => {
+  if (!db) return;
+  say(form, 'Saved on this phone. Sending ...');
+  try {
+    await put(db, item);
+  } catch (error) {
+    say(form, 'This phone has no room to keep it (' + error + '). Sending it to the laptop instead.');
+    form.submit();
+    return;
+  }
+  while (sending) await new Promise(yes => setTimeout(yes, 50));
+  /** @type {string | undefined} */
+  let to;
+  await flush(answer => {
+    to = to || answer.kept.find(one => one.id === item.id)?.to;
+  });
+  if (to) {
+    location.assign(to);
+    return;
+  }
+  form.removeAttribute('data-busy');
+  const still = (await all(db)).find(one => one.id === item.id);
+  if (still && still.why) {
+    // The laptop's page says what is wrong beside the fields; this form stays in the outbox.
+    if (button instanceof HTMLButtonElement) form.append(element('input', '', { type: 'hidden', name: button.name, value: button.value }));
+    form.submit();
+    return;
+  }
+  const frame = form.matches('.count') && !form.querySelector('[name=supersedes], [name=repeats]');
+  say(form, 'Saved on this phone, not on the laptop yet. ' + trouble
+    + (frame ? ' This is the next frame here, number ' + (Number(new URLSearchParams(item.fields).get('number')) + 1) + ': go on counting.' : ''));
+  if (frame) nextFrame(form);
+};
+
+document.addEventListener('submit', event => {
+  const form = event.target, button = event.submitter;
+  if (!db || !(form instanceof HTMLFormElement) || !form.dataset.keep) return;
+  const pressed = button instanceof HTMLButtonElement && button.name === 'do' ? button.value : 'save';
+  if (!/^(save|none|here|cannot|correct)/.test(pressed)) return;
+  event.preventDefault();
+  // A nervous thumb.
+  if (form.hasAttribute('data-busy')) return;
+  form.setAttribute('data-busy', '');
+  const data = new FormData(form);
+  if (button instanceof HTMLButtonElement && button.name) data.append(button.name, button.value);
+  const fields = new URLSearchParams();
+  data.forEach((value, name) => fields.append(name, String(value)));
+  keep(form, button, {
+    id: String(data.get(form.dataset.keep)), to: new URL(form.action).pathname,
+    fields: fields.toString(), made: new Date().toISOString(),
+  });
+});
+
+const start = async () => {
+  try {
+    db = await open();
+  } catch {
+    // No store on this phone (a private window): forms go to the laptop as they do without a script.
+    return;
+  }
+  addEventListener('online', () => flush());
+  document.addEventListener('visibilitychange', () => {
+    if (!document.hidden) flush();
+  });
+  // Only while something waits: a timer of its own costs battery.
+  setInterval(async () => {
+    if (db && !document.hidden && (await all(db)).some(item => !item.why)) flush();
+  }, 30000);
+  await show();
+  await flush();
+};
+
+start();
