@@ -13,7 +13,7 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{count, desk, ground, plant, plot, report, stand};
+use crate::{booklet, count, desk, ground, plant, plot, report, stand};
 
 /// The whole site.
 pub fn router(app: Arc<App>) -> Router {
@@ -22,6 +22,7 @@ pub fn router(app: Arc<App>) -> Router {
         .route("/assets/{name}", get(assets::serve))
         .merge(plot::routes())
         .merge(plant::routes())
+        .merge(booklet::routes())
         .merge(ground::routes())
         .merge(count::routes())
         .merge(stand::routes())
