@@ -1,7 +1,7 @@
 //! `standbook booklet KEYDIR`: the key on paper, as one HTML file that stands alone.
 
 use std::fs::{self, File};
-use std::io::Write as _;
+use std::io::{Error, ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
 use standbook_identify::{Table, couplets};
@@ -57,6 +57,14 @@ pub fn booklet(folder: &Path, paper: &str, out: &Path) -> Result<(), Trouble> {
 /// Puts `bytes` in the place of `out` in one step: whoever reads it finds the old file or the
 /// whole new one.
 fn replace(out: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    // What a link leads to is replaced, not the link.
+    let out = fs::canonicalize(out).unwrap_or_else(|_| out.to_owned());
+    if fs::metadata(&out).is_ok_and(|there| !there.is_file()) {
+        return Err(Error::new(
+            ErrorKind::InvalidInput,
+            "a folder or a device has this name",
+        ));
+    }
     let mut beside = out.as_os_str().to_owned();
     beside.push(format!(".{}.part", std::process::id()));
     let beside = PathBuf::from(beside);
@@ -65,7 +73,7 @@ fn replace(out: &Path, bytes: &[u8]) -> std::io::Result<()> {
             part.write_all(bytes)?;
             part.sync_all()
         })
-        .and_then(|()| fs::rename(&beside, out));
+        .and_then(|()| fs::rename(&beside, &out));
     if written.is_err() {
         // What is left of it is of no use to anybody.
         let _ = fs::remove_file(&beside);
