@@ -41,7 +41,7 @@ pub fn booklet(folder: &Path, paper: &str, out: &Path) -> Result<(), Trouble> {
     if out == Path::new("-") {
         return text::print(&html);
     }
-    replace(out, html.as_bytes()).map_err(|error| {
+    replace(out, format!("{html}\n").as_bytes()).map_err(|error| {
         Trouble::yours(
             format!("{} can't be written: {error}", out.display()),
             "name a file in a folder that you may write to, with `--out`",
