@@ -125,9 +125,15 @@ fn a_file_that_cannot_be_written_whole_leaves_the_old_one() {
 #[test]
 fn a_folder_or_a_place_that_is_not_there_is_named() {
     let folder = tempfile::tempdir().unwrap();
-    let said = booklet(&key_folder(), folder.path(), &[]);
+    let taken = folder.path().join("taken");
+    fs::create_dir(&taken).unwrap();
+    let said = booklet(&key_folder(), &taken, &[]);
     assert_eq!((said.code, said.out.as_str()), (1, ""));
-    assert!(said.err.contains("a folder"), "{}", said.err);
+    assert!(
+        said.err.contains("taken can't be written: a folder or a device"),
+        "{}",
+        said.err
+    );
     let said = booklet(&key_folder(), &folder.path().join("none/b.html"), &[]);
     assert_eq!(said.code, 1);
     assert!(
@@ -135,8 +141,8 @@ fn a_folder_or_a_place_that_is_not_there_is_named() {
         "{}",
         said.err
     );
-    assert!(names(folder.path()).is_empty());
-    assert!(folder.path().is_dir());
+    assert_eq!(names(folder.path()), ["taken"]);
+    assert!(names(&taken).is_empty());
 }
 
 /// A link to a file is followed: the file is replaced, the link stays.
