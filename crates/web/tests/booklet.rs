@@ -9,7 +9,8 @@ use axum::http::StatusCode;
 use desk_support::{Sample, key, standards};
 use standbook_identify::look_alikes::hard_pairs;
 use standbook_identify::{Table, couplets};
-use standbook_key::{Key, LeafStage};
+use standbook_key::couplet::{Couplet, Couplets, Lead, LeadReading, LeadTest, LeadTo};
+use standbook_key::{Key, LeafStage, TraitId};
 use standbook_web::booklet::{Contents, Paper, file};
 
 fn booklet_of(key: &Key, authored: bool) -> String {
@@ -278,4 +279,50 @@ async fn a_paper_that_there_is_not_is_refused_with_the_choices() {
     let page = sample.get("/key/booklet?paper=%3Cb%3Efoolscap").await;
     assert_eq!(page.status, StatusCode::BAD_REQUEST);
     page.holds("a5 or half-letter").lacks("<b>foolscap");
+}
+
+/// Couplets of somebody's own may ask for a measure, or be in words alone.
+#[test]
+fn measures_and_words_alone_are_leads_too() {
+    let key = key();
+    let taxa = |at: usize| LeadTo::Taxa(vec![key.taxa[at].id.clone()]);
+    let own = Couplets {
+        couplets: vec![Couplet {
+            number: 7,
+            leads: vec![
+                Lead {
+                    text: "Blade narrow".into(),
+                    when: Some(LeadTest {
+                        trait_id: TraitId::new("blade_width"),
+                        reading: LeadReading::Range {
+                            low: 1.5,
+                            high: 4.0,
+                        },
+                    }),
+                    to: taxa(0),
+                },
+                Lead {
+                    text: "Grows in a ditch".into(),
+                    when: None,
+                    to: taxa(1),
+                },
+            ],
+        }],
+    };
+    let contents = Contents {
+        key: &key,
+        table: &Table::compile(&key),
+        couplets: &own,
+        authored: true,
+        standards: &standards(),
+        on: "2026-07-14",
+    };
+    let page = file(&contents, Paper::HalfLetter).unwrap();
+    let couplet = page.split("<li id=\"c7\"").nth(1).unwrap();
+    let couplet = couplet.split("</ol>").next().unwrap();
+    let (narrow, ditch) = couplet.split_once("<b>b.</b>").unwrap();
+    assert!(narrow.contains("Blade narrow") && narrow.contains("1.5 to 4 mm"));
+    assert!(narrow.contains("<use ") && narrow.contains(&key.taxa[0].common_name));
+    assert!(ditch.contains("Grows in a ditch") && ditch.contains(&key.taxa[1].common_name));
+    assert!(!ditch.contains("<use "));
 }

@@ -83,7 +83,8 @@ fn name(key: &Key, taxon: &Taxon) -> Name {
 /// The words of a lead. Grown leads begin with the name of the trait, which the question above them
 /// has said.
 fn text(authored: bool, lead: &Lead, shown: &[Shown]) -> String {
-    if authored || shown.is_empty() {
+    let unnamed = shown.iter().all(|state| state.name.is_empty());
+    if authored || unnamed {
         return lead.text.clone();
     }
     let names: Vec<&str> = shown.iter().map(|state| state.name.as_str()).collect();
@@ -147,8 +148,8 @@ fn shown(key: &Key, lead: &Lead, symbols: &mut Symbols) -> Vec<Shown> {
             let unit = one.measure().map_or("", |m| m.unit.as_str());
             vec![Shown {
                 drawing: standbook_drawing::measure(id).map(|d| symbols.of(&d)),
-                name: format!("{low} to {high} {unit}"),
-                looks: String::new(),
+                name: String::new(),
+                looks: format!("{low} to {high} {unit}"),
             }]
         }
         LeadReading::States(states) => states
