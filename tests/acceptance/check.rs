@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::program::{key_folder, run};
 
 /// A copy of the key that may be damaged.
-fn copy_of_the_key() -> (tempfile::TempDir, PathBuf) {
+pub fn copy_of_the_key() -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     let key = folder.path().join("my key");
     fs::create_dir_all(key.join("taxa")).unwrap();
@@ -23,7 +23,7 @@ fn copy_of_the_key() -> (tempfile::TempDir, PathBuf) {
 
 /// Damages switchgrass in three ways; gives `file:line:column` of each wrong value, worked out
 /// from the text itself.
-fn damage(key: &Path) -> Vec<String> {
+pub fn damage(key: &Path) -> Vec<String> {
     let file = "taxa/panicum_virgatum.yaml";
     let mut text = fs::read_to_string(key.join(file)).unwrap();
     let mut places = Vec::new();

@@ -10,6 +10,7 @@ mod form;
 mod http;
 mod program;
 
+mod booklet;
 mod check;
 mod full_disk;
 mod identify_faults;

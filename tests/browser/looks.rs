@@ -53,8 +53,11 @@ for (const e of document.querySelectorAll('input:not([type=hidden]), select, tex
 if (document.querySelectorAll('h1').length !== 1) said.push(document.querySelectorAll('h1').length + ' h1');
 const bytes = performance.getEntriesByType('navigation')[0].decodedBodySize;
 // A report is made to be printed at a desk, with all its sources; nobody fetches it in a field.
-// The glossary draws every state of the key on one page, read once and indoors.
-const most = location.pathname.endsWith('/report') ? 61440 : location.pathname === '/key/glossary' ? 153600 : 30720;
+// The glossary draws every state of the key on one page, read once and indoors. The booklet is the
+// whole key at once, to be printed at a desk: a drawing stands in it once, and it may not grow to
+// twice what it has.
+const most = location.pathname.endsWith('/report') ? 61440 : location.pathname === '/key/glossary' ? 153600
+  : location.pathname === '/key/booklet' ? 460800 : 30720;
 if (bytes > most) said.push(bytes + ' bytes');
 if (document.scripts.length) said.push('a script');
 if (document.querySelector('[style]')) said.push('an inline style, which the content policy drops');
@@ -151,6 +154,7 @@ async fn look_at_everything(screen: Screen) {
         "/determinations/*",
         "/key/couplets",
         "/key/glossary",
+        "/key/booklet",
     ] {
         assert!(alike.contains_key(place), "no link leads to {place}");
     }

@@ -4,6 +4,7 @@
 //! Exit codes: 0 done; 1 the person's data or surroundings (a faulty key, a bad line, a port
 //! in use); 2 the command line; 70 a fault of this program.
 
+mod booklet;
 mod check;
 mod embedded;
 mod identify;
@@ -72,6 +73,20 @@ enum Command {
         /// Print the findings as JSON
         #[arg(long)]
         json: bool,
+    },
+    /// Write a key as a booklet to print: one HTML file that stands alone
+    ///
+    /// Open it in a browser and print it. A file that is there already is replaced, by a whole
+    /// one only.
+    Booklet {
+        /// The folder that holds key.yaml
+        keydir: PathBuf,
+        /// What it is printed on
+        #[arg(long, default_value = "a5", value_parser = booklet::PAPERS)]
+        paper: String,
+        /// The file to write; `-` writes to standard output
+        #[arg(long, default_value = "booklet.html")]
+        out: PathBuf,
     },
     /// Name plants from a file of observations: long CSV with the columns case, trait, value
     ///
@@ -144,6 +159,7 @@ fn run(command: Command) -> Result<(), Trouble> {
             share,
         } => serve::serve(&book, key.as_deref(), port, share),
         Command::Check { keydir, json } => check::check(&keydir, json),
+        Command::Booklet { keydir, paper, out } => booklet::booklet(&keydir, &paper, &out),
         Command::Identify {
             key,
             json,

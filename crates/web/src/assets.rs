@@ -8,6 +8,7 @@ use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use sha2::{Digest, Sha256};
 
+use crate::booklet::Paper;
 use crate::failure::Failure;
 
 /// A file for each place for the writer.
@@ -28,27 +29,53 @@ const SHEETS: &str = concat!(
 static CSS: LazyLock<String> =
     LazyLock::new(|| format!("{SHEETS}{}\n", standbook_drawing::pen::STYLE));
 
-static CSS_NAME: LazyLock<String> = LazyLock::new(|| {
-    let digest = Sha256::digest(CSS.as_bytes());
-    let short: String = digest.iter().take(8).map(|b| format!("{b:02x}")).collect();
-    format!("standbook-{short}.css")
+static CSS_NAME: LazyLock<String> = LazyLock::new(|| named("standbook", &CSS));
+
+/// The sheets of the booklet, one a paper: name and text. A page can have one size of paper only,
+/// so they can't stand in the sheet of all pages.
+static BOOKLETS: LazyLock<Vec<(Paper, String, String)>> = LazyLock::new(|| {
+    let papers = Paper::ALL.iter();
+    papers
+        .map(|(id, paper, ..)| {
+            let css = paper.style();
+            (*paper, named(&format!("booklet-{id}"), &css), css)
+        })
+        .collect()
 });
+
+/// The name of a sheet, with its checksum.
+fn named(sheet: &str, css: &str) -> String {
+    let digest = Sha256::digest(css.as_bytes());
+    let short: String = digest.iter().take(8).map(|b| format!("{b:02x}")).collect();
+    format!("{sheet}-{short}.css")
+}
 
 /// Address of the style sheet.
 pub fn css_address() -> String {
     format!("/assets/{}", *CSS_NAME)
 }
 
+/// Address of the booklet's style sheet for a paper.
+pub fn booklet_address(paper: Paper) -> String {
+    let sheet = BOOKLETS.iter().find(|(one, ..)| *one == paper);
+    let name = sheet.map_or("", |(_, name, _)| name);
+    format!("/assets/{name}")
+}
+
 /// Serves an asset.
 pub async fn serve(Path(name): Path<String>) -> Result<Response, Failure> {
-    if name == *CSS_NAME {
-        let headers = [
-            (CONTENT_TYPE, "text/css; charset=utf-8"),
-            (CACHE_CONTROL, "public, max-age=31536000, immutable"),
-        ];
-        return Ok((headers, CSS.as_str()).into_response());
-    }
-    Err(Failure::NotFound { what: "file" })
+    let css = if name == *CSS_NAME {
+        Some(CSS.as_str())
+    } else {
+        let sheet = BOOKLETS.iter().find(|(_, one, _)| *one == name);
+        sheet.map(|(.., css)| css.as_str())
+    };
+    let css = css.ok_or(Failure::NotFound { what: "file" })?;
+    let headers = [
+        (CONTENT_TYPE, "text/css; charset=utf-8"),
+        (CACHE_CONTROL, "public, max-age=31536000, immutable"),
+    ];
+    Ok((headers, css).into_response())
 }
 
 #[cfg(test)]

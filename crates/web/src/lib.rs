@@ -9,6 +9,7 @@
 
 pub mod app;
 pub mod assets;
+pub mod booklet;
 mod count;
 mod desk;
 pub mod evidence;

@@ -13,7 +13,7 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{count, desk, ground, outbox, phones, plant, plot, report, stand};
+use crate::{booklet, count, desk, ground, outbox, phones, plant, plot, report, stand};
 
 /// The whole site, for whoever sits at this machine.
 pub fn router(app: Arc<App>) -> Router {
@@ -35,6 +35,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .route("/assets/{name}", get(assets::serve))
         .merge(plot::routes())
         .merge(plant::routes())
+        .merge(booklet::routes())
         .merge(ground::routes())
         .merge(count::routes())
         .merge(stand::routes())

@@ -10,7 +10,7 @@ mod key_pages;
 mod pair_page;
 mod save;
 mod show;
-mod terms;
+pub(crate) mod terms;
 mod verdict;
 mod walk;
 mod why_page;
@@ -20,6 +20,8 @@ use axum::routing::get;
 
 use crate::app::Shared;
 
+pub(crate) use pair_page::{HARD, NOT_FOR_SURE, TELLING_DB, likeliest_first, shows};
+pub(crate) use show::CLASSES;
 pub(crate) use walk::address_of;
 
 pub(crate) use save::take_form;

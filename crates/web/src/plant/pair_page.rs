@@ -20,14 +20,14 @@ use crate::picture::{self, View};
 use crate::words::{number_of, percent, taxon_name};
 
 /// A look is worth a card from this expected weight of evidence on, decibans; less hardly helps.
-const TELLING_DB: f64 = 2.0;
+pub(crate) const TELLING_DB: f64 = 2.0;
 
 /// Above this share of plants that may be confused after every look, the page says that the two
 /// can't be told apart for sure at the stage.
-const NOT_FOR_SURE: f64 = 0.1;
+pub(crate) const NOT_FOR_SURE: f64 = 0.1;
 
 /// Pairs are listed as hard from this share on.
-const HARD: f64 = 0.06;
+pub(crate) const HARD: f64 = 0.06;
 
 /// So many bytes of drawings a page carries; rows after that lead to the glossary's drawings.
 /// Pairs hard to tell apart seldom need as many, pairs easily told apart may.
@@ -180,7 +180,7 @@ fn page(app: &App, shell: Shell, a: &Taxon, b: &Taxon, stage: LeafStage) -> Pair
 }
 
 /// What a taxon shows on a trait, in words: `mostly rolled, at times folded`.
-fn shows(one: &Trait, taxon: &Taxon, cell: &Cell) -> String {
+pub(crate) fn shows(one: &Trait, taxon: &Taxon, cell: &Cell) -> String {
     if cell.never_applies {
         return "nothing to see there".to_owned();
     }
@@ -224,7 +224,7 @@ fn pair_bytes((one, other): &(String, String)) -> usize {
 }
 
 /// States with their shares, likeliest first.
-fn likeliest_first(cell: &Cell) -> Vec<(usize, f64)> {
+pub(crate) fn likeliest_first(cell: &Cell) -> Vec<(usize, f64)> {
     let mut states: Vec<(usize, f64)> = cell.shares.iter().copied().enumerate().collect();
     states.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     states

@@ -61,7 +61,7 @@ impl Spot {
 }
 
 /// Classes of traits in the order in which they are looked at, with their names.
-pub(super) const CLASSES: [(TraitClass, &str); 6] = [
+pub(crate) const CLASSES: [(TraitClass, &str); 6] = [
     (TraitClass::TillerBase, "Tiller base"),
     (TraitClass::Hairs, "Hairs"),
     (TraitClass::Vernation, "Newest leaf"),
