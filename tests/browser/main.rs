@@ -7,5 +7,6 @@
 
 mod job;
 mod looks;
+mod pocket;
 mod program;
 mod screen;

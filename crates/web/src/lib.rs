@@ -21,6 +21,7 @@ pub mod page;
 pub mod picture;
 mod plant;
 mod plot;
+pub mod pocket;
 mod report;
 mod routes;
 mod server;

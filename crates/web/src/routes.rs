@@ -13,13 +13,15 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{count, desk, ground, plant, plot, report, stand};
+use crate::{count, desk, ground, plant, plot, pocket, report, stand};
 
 /// The whole site.
 pub fn router(app: Arc<App>) -> Router {
     Router::new()
         .route("/", get(|| async { Redirect::to("/plot") }))
         .route("/assets/{name}", get(assets::serve))
+        .route("/assets/pocket/{folder}/{name}", get(pocket::module))
+        .route(pocket::TABLE, get(pocket::table))
         .merge(plot::routes())
         .merge(plant::routes())
         .merge(ground::routes())
