@@ -8,5 +8,6 @@
 mod booklet;
 mod job;
 mod looks;
+mod pocket;
 mod program;
 mod screen;

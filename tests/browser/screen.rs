@@ -20,6 +20,8 @@ pub enum Screen {
 /// A browser, closed when its driver is dropped.
 pub struct Browser {
     pub client: Client,
+    /// Address of the driver: what it can do beyond its client.
+    pub at: String,
     driver: Child,
     _profile: TempDir,
 }
@@ -55,13 +57,15 @@ impl Browser {
         }
         let mut capabilities = serde_json::Map::new();
         capabilities.insert("goog:chromeOptions".to_owned(), options);
+        let at = format!("http://127.0.0.1:{port}");
         let client = ClientBuilder::new(HttpConnector::new())
             .capabilities(capabilities)
-            .connect(&format!("http://127.0.0.1:{port}"))
+            .connect(&at)
             .await
             .expect("chromium starts: run `cargo xtask test`, which installs it");
         Browser {
             client,
+            at,
             driver,
             _profile: profile,
         }

@@ -60,14 +60,21 @@ pub enum Strength {
 }
 
 impl Strength {
+    /// All, weakest first.
+    pub const ALL: [Strength; 4] = [
+        Strength::Slight,
+        Strength::Clear,
+        Strength::Strong,
+        Strength::Overwhelming,
+    ];
+
+    /// From how many decibans on each but the weakest begins, in the order of [`Strength::ALL`].
+    pub const FROM: [f64; 3] = [5.0, 10.0, 20.0];
+
     /// Of a weight of evidence in decibans; the sign is ignored.
     pub fn of(decibans: f64) -> Self {
-        match decibans.abs() {
-            d if d < 5.0 => Strength::Slight,
-            d if d < 10.0 => Strength::Clear,
-            d if d < 20.0 => Strength::Strong,
-            _ => Strength::Overwhelming,
-        }
+        let passed = |from: &&f64| decibans.abs() >= **from;
+        Strength::ALL[Strength::FROM.iter().take_while(passed).count()]
     }
 
     /// As an adverb for people.

@@ -14,18 +14,24 @@
 //! `at = state * rows.length + row`; what n answers added together is then taken
 //! `1 + agreement / max(n, 5)` times ([`Modelling::earned`](crate::Modelling::earned)).
 //!
+//! `limits` and `words` carry what the engine has as constants, so that a script states none of
+//! them again ([`limits`]).
+//!
 //! Not here: compression on the way (the server's), the wording of questions (the page's).
+
+pub mod limits;
 
 use serde::Deserialize;
 use serde_json::Value;
 use standbook_key::{GroupId, LeafStage, Need, Role, StateId, TaxonId, TraitClass, TraitId};
 
 use crate::information::plogp;
+use crate::phone::limits::{Limits, words};
 use crate::profile::Bins;
 use crate::table::{Row, Table, TraitColumns};
 
 /// Name of this form and its version.
-pub const FORMAT: &str = "standbook phone table 1";
+pub const FORMAT: &str = "standbook phone table 2";
 
 /// What the key that ships may take, bytes.
 pub const MOST_BYTES: usize = 40_960;
@@ -49,6 +55,9 @@ pub enum PhoneFault {
         /// What it says it is.
         found: String,
     },
+    /// Made by a version that says *settled* from another share on, or counts seconds otherwise.
+    #[error("the table has other limits than this version; update the program")]
+    Limits,
     /// A trait's cells are cut short or hold other characters than the digits.
     #[error("the cells of `{trait_id}` are not {wanted} digits; fetch the key again")]
     Cells {
@@ -86,6 +95,9 @@ pub fn write(table: &Table) -> Result<String, PhoneFault> {
     if let Some(fields) = value.as_object_mut() {
         fields.insert("format".to_owned(), FORMAT.into());
         fields.insert("step_nats".to_owned(), step.into());
+        let limits = serde_json::to_value(Limits::OURS).map_err(PhoneFault::NotATable)?;
+        fields.insert("limits".to_owned(), limits);
+        fields.insert("words".to_owned(), words());
     }
     let traits = value.get_mut("traits").and_then(Value::as_array_mut);
     for (fields, columns) in traits.into_iter().flatten().zip(&table.traits) {
@@ -107,8 +119,12 @@ fn digits_of(columns: &TraitColumns, step: f64) -> String {
 }
 
 #[derive(Deserialize)]
-struct Wire {
+struct WireForm {
     format: String,
+}
+
+#[derive(Deserialize)]
+struct Wire {
     step_nats: f64,
     key_id: String,
     fingerprint: String,
@@ -118,6 +134,7 @@ struct Wire {
     traits: Vec<WireTrait>,
     together: Vec<(Vec<usize>, f64)>,
     modelling: WireModelling,
+    limits: Limits,
 }
 
 #[derive(Deserialize)]
@@ -156,7 +173,7 @@ struct WireTrait {
     columns: String,
 }
 
-const CLASSES: [TraitClass; 6] = [
+pub(crate) const CLASSES: [TraitClass; 6] = [
     TraitClass::TillerBase,
     TraitClass::Hairs,
     TraitClass::Vernation,
@@ -165,14 +182,19 @@ const CLASSES: [TraitClass; 6] = [
     TraitClass::Other,
 ];
 
-const ROLES: [Role; 3] = [Role::Planted, Role::Volunteer, Role::Weed];
+pub(crate) const ROLES: [Role; 3] = [Role::Planted, Role::Volunteer, Role::Weed];
 
 /// The table of a text that [`write()`] made, from the text alone. Of the modelling only what walking uses
 /// is read: `both` and `agreement`. No text makes it panic.
 pub fn read(text: &str) -> Result<Table, PhoneFault> {
+    // First the form: another version may have other fields as well.
+    let form: WireForm = serde_json::from_str(text).map_err(PhoneFault::NotATable)?;
+    if form.format != FORMAT {
+        return Err(PhoneFault::Format { found: form.format });
+    }
     let wire: Wire = serde_json::from_str(text).map_err(PhoneFault::NotATable)?;
-    if wire.format != FORMAT {
-        return Err(PhoneFault::Format { found: wire.format });
+    if wire.limits != Limits::OURS {
+        return Err(PhoneFault::Limits);
     }
     let in_range = |good: bool, what: &str| {
         let what = what.to_owned();

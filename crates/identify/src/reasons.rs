@@ -93,7 +93,7 @@ pub struct Spoke {
 }
 
 /// From which share of what the rivals have together one of them stands for all.
-const STANDS_FOR_ALL: f64 = 0.6;
+pub(crate) const STANDS_FOR_ALL: f64 = 0.6;
 
 /// Every answer's say for the name in `row` against its rivals together, loudest first.
 pub fn spoke(table: &Table, assessment: &Assessment, row: usize) -> Vec<Spoke> {

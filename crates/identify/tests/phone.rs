@@ -198,13 +198,15 @@ fn damaged_text_is_refused_and_never_panics() {
         phone::read(&text[..text.len() / 2]),
         Err(PhoneFault::NotATable(_))
     ));
-    let other = text.replace("phone table 1", "phone table 0");
+    let other = text.replace("phone table 2", "phone table 1");
     assert!(matches!(
         phone::read(&other),
         Err(PhoneFault::Format { .. })
     ));
     let other = text.replacen("\"columns\":\"", "\"columns\":\"!!", 1);
     assert!(matches!(phone::read(&other), Err(PhoneFault::Cells { .. })));
+    let other = text.replace("\"settled\":0.9", "\"settled\":0.8");
+    assert!(matches!(phone::read(&other), Err(PhoneFault::Limits)));
     let other = text.replace("few_leaves", "many_leaves");
     assert!(matches!(phone::read(&other), Err(PhoneFault::Word { .. })));
     let mut random = fastrand::Rng::with_seed(9);

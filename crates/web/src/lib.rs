@@ -24,6 +24,7 @@ pub mod phones;
 pub mod picture;
 mod plant;
 mod plot;
+pub mod pocket;
 mod report;
 mod routes;
 mod server;

@@ -13,7 +13,7 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{booklet, count, desk, ground, outbox, phones, plant, plot, report, stand};
+use crate::{booklet, count, desk, ground, outbox, phones, plant, plot, pocket, report, stand};
 
 /// The whole site, for whoever sits at this machine.
 pub fn router(app: Arc<App>) -> Router {
@@ -33,6 +33,8 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
     Router::new()
         .route("/", get(|| async { Redirect::to("/plot") }))
         .route("/assets/{name}", get(assets::serve))
+        .route("/assets/pocket/{folder}/{name}", get(pocket::module))
+        .route(pocket::TABLE, get(pocket::table))
         .merge(plot::routes())
         .merge(plant::routes())
         .merge(booklet::routes())

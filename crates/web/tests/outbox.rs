@@ -72,7 +72,7 @@ async fn what_waited_on_a_phone_is_kept_once_with_the_phones_clock() {
     }
     let kept = sample.app.book.get(one).unwrap().unwrap();
     assert_eq!(kept.born_at, MADE);
-    assert!(kept.received_at.unwrap() .as_str() > MADE);
+    assert!(kept.received_at.unwrap().as_str() > MADE);
     let Body::Frame(body) = kept.body else {
         panic!("no frame")
     };
