@@ -8,6 +8,7 @@
 mod booklet;
 mod job;
 mod looks;
+mod outbox;
 mod pocket;
 mod program;
 mod screen;

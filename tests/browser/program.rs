@@ -1,6 +1,7 @@
 //! Starts the built program on a fresh copy of the demo.
 
 use std::io::{BufRead, BufReader};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
 use tempfile::TempDir;
@@ -10,16 +11,37 @@ pub struct Program {
     child: Child,
     /// `http://127.0.0.1:port`, without a slash at the end.
     pub address: String,
-    _folder: TempDir,
+    _folder: Option<TempDir>,
 }
 
 impl Program {
-    /// Starts it and waits for its address.
+    /// Starts the demo in a folder of its own.
     pub fn demo() -> Program {
         let folder = TempDir::new().unwrap();
-        let mut child = Command::new(env!("CARGO_BIN_EXE_standbook"))
+        let mut program = Program::demo_in(folder.path());
+        program._folder = Some(folder);
+        program
+    }
+
+    /// Starts the demo in a folder that stays.
+    pub fn demo_in(folder: &Path) -> Program {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_standbook"));
+        command
             .args(["demo", "--port", "0", "--folder"])
-            .arg(folder.path())
+            .arg(folder);
+        Program::start(&mut command)
+    }
+
+    /// Serves a book that is there.
+    pub fn serve(book: &Path, port: u16) -> Program {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_standbook"));
+        command.arg("serve").arg("--book").arg(book);
+        Program::start(command.args(["--port", &port.to_string()]))
+    }
+
+    /// Starts it and waits for its address.
+    fn start(command: &mut Command) -> Program {
+        let mut child = command
             .stdout(Stdio::piped())
             .spawn()
             .expect("the program starts");
@@ -40,7 +62,7 @@ impl Program {
         Program {
             child,
             address,
-            _folder: folder,
+            _folder: None,
         }
     }
 }

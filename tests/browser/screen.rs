@@ -1,6 +1,7 @@
 //! A browser window of a given size.
 
 use std::io::{BufRead, BufReader};
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 
 use fantoccini::{Client, ClientBuilder};
@@ -23,32 +24,31 @@ pub struct Browser {
     /// Address of the driver: what it can do beyond its client.
     pub at: String,
     driver: Child,
-    _profile: TempDir,
+    /// Its folder, when it is its own.
+    _own: Option<TempDir>,
+    profile: PathBuf,
 }
 
 impl Browser {
     /// Opens an empty browser.
     pub async fn open(screen: Screen) -> Browser {
-        let mut driver = Command::new("chromedriver")
-            .arg("--port=0")
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("chromedriver starts: run `cargo xtask test`, which installs it, or install chromium-driver");
-        let port: u16 = BufReader::new(driver.stdout.take().unwrap())
-            .lines()
-            .map_while(Result::ok)
-            .find_map(|line| {
-                let rest = line.split("started successfully on port ").nth(1)?;
-                rest.trim_end_matches('.').trim().parse().ok()
-            })
-            .expect("chromedriver says its port");
         let profile = TempDir::new().unwrap();
+        let mut browser = Browser::open_in(screen, profile.path()).await;
+        browser._own = Some(profile);
+        browser
+    }
+
+    /// Opens a browser that knows what it knew when it was closed.
+    pub async fn open_in(screen: Screen, profile: &Path) -> Browser {
+        // Now and then it finds the free port that it chose taken, says so and ends.
+        let (driver, port) = (0..3)
+            .find_map(|_| driver())
+            .expect("chromedriver says its port");
         let mut options = json!({
             "args": ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
                 "--disable-background-networking", "--disable-component-update", "--disable-sync",
                 "--window-size=1280,800",
-                format!("--user-data-dir={}", profile.path().display())],
+                format!("--user-data-dir={}", profile.display())],
         });
         if screen == Screen::Phone {
             options["mobileEmulation"] = json!({
@@ -67,7 +67,8 @@ impl Browser {
             client,
             at,
             driver,
-            _profile: profile,
+            _own: None,
+            profile: profile.to_owned(),
         }
     }
 
@@ -76,10 +77,45 @@ impl Browser {
         self.client.execute(script, Vec::new()).await.unwrap()
     }
 
+    /// As a phone whose battery dies: every process of it, without a chance to finish anything.
+    pub fn kill(self) {
+        let folder = self.profile.display().to_string();
+        for process in std::fs::read_dir("/proc").unwrap().flatten() {
+            let line = std::fs::read(process.path().join("cmdline")).unwrap_or_default();
+            if String::from_utf8_lossy(&line).contains(&folder) {
+                let number = process.file_name();
+                let _ = Command::new("kill").arg("-9").arg(number).status();
+            }
+        }
+        let _ = std::fs::remove_file(self.profile.join("SingletonLock"));
+    }
+
     /// Closes the window.
     pub async fn close(self) {
         let _ = self.client.clone().close().await;
     }
+}
+
+/// Starts Debian's chromedriver on any free port.
+fn driver() -> Option<(Child, u16)> {
+    let mut driver = Command::new("chromedriver")
+        .arg("--port=0")
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("chromedriver starts: run `cargo xtask test`, which installs it, or install chromium-driver");
+    let port = BufReader::new(driver.stdout.take().unwrap())
+        .lines()
+        .map_while(Result::ok)
+        .find_map(|line| {
+            let rest = line.split("started successfully on port ").nth(1)?;
+            rest.trim_end_matches('.').trim().parse().ok()
+        });
+    if port.is_none() {
+        let _ = driver.kill();
+        let _ = driver.wait();
+    }
+    Some((driver, port?))
 }
 
 impl Drop for Browser {

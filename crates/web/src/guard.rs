@@ -14,9 +14,10 @@ use axum::response::{IntoResponse, Response};
 use crate::failure::Failure;
 use crate::phones::is_own_name;
 
-/// No script at all, nothing from elsewhere, no framing, forms only to ourselves.
-const POLICY: &str = "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; \
-                      frame-ancestors 'none'; base-uri 'none'";
+/// Scripts of ours only and none within a page, nothing from elsewhere, no framing, forms only to
+/// ourselves.
+const POLICY: &str = "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; \
+                      img-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
 
 /// Refuses strangers and adds the headers that keep pages to themselves.
 pub async fn guard(request: Request, next: Next) -> Response {

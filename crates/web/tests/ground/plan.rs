@@ -36,7 +36,7 @@ async fn a_plan_keeps_the_points_it_showed() {
         .holds("name=\"seed\" value=\"7\"")
         .holds("half of all walks stop within")
         .lacks("style=")
-        .lacks("<script");
+        .lacks("<script>");
     assert!(page.bytes.len() < 30_000);
     let id = RecordId::new();
     let answer = save(&sample, PLAN, id).await;
