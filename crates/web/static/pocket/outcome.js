@@ -125,8 +125,11 @@ function firstWithoutAny(table, contributions, name) {
   );
 }
 
-/** @param {Table} table @param {Float64Array} posterior @returns {[string, number][]} */
-function groupsOf(table, posterior) {
+/**
+ * Groups with their shares, best first.
+ * @param {Table} table @param {Float64Array} posterior @returns {[string, number][]}
+ */
+export function groupsOf(table, posterior) {
   /** @type {Map<string, number>} */
   const groups = new Map();
   table.rows.forEach(({ group }, row) => {

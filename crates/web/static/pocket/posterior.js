@@ -76,11 +76,16 @@ function readingColumn(table, { trait_index, reading }) {
   if (reading.length === 1) return columns[reading[0]];
   // Half the mean of the chances (one of the states is right), half their geometric mean (all are).
   const both = table.modelling.both;
-  return Float64Array.from(table.rows, (_, row) => {
-    const mean = (/** @type {Float64Array[]} */ of) =>
-      sum(reading.map((state) => of[state][row])) / reading.length;
-    return Math.log((1 - both) * mean(chances) + both * Math.exp(mean(columns)));
-  });
+  const n = reading.length;
+  const mean = new Float64Array(table.rows.length);
+  const logs = mean.slice();
+  for (const state of reading) {
+    for (let row = 0; row < mean.length; row++) {
+      mean[row] += chances[state][row] / n;
+      logs[row] += columns[state][row] / n;
+    }
+  }
+  return mean.map((p, row) => Math.log((1 - both) * p + both * Math.exp(logs[row])));
 }
 
 /**

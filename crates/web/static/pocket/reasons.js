@@ -2,7 +2,7 @@
 // `identify/src/reasons.rs`.
 import { withAnswer } from "./evidence.js";
 import { decibansFromLn, dot, sum } from "./information.js";
-import { assess } from "./outcome.js";
+import { assess, groupsOf } from "./outcome.js";
 import { posteriorOf } from "./posterior.js";
 
 /** @typedef {import("./table.js").Table} Table */
@@ -58,14 +58,12 @@ export function spoke(table, { contributions }, row) {
 }
 
 /** @param {Table} table @param {Float64Array} shares @param {number} total @returns {Rivals} */
-function rivals({ rows, limits }, shares, total) {
-  const most = (/** @type {number} */ p) => p >= limits.stands_for_all * total;
+function rivals(table, shares, total) {
+  const most = (/** @type {number} */ p) => p >= table.limits.stands_for_all * total;
   const row = shares.findIndex(most);
   if (row >= 0) return { row };
-  const ofGroup = (/** @type {string} */ group) =>
-    sum(shares.filter((_, at) => rows[at].group === group));
-  const group = rows.find((one) => one.group != null && most(ofGroup(one.group)))?.group;
-  return group ? { group } : null;
+  const group = groupsOf(table, shares)[0];
+  return group && most(group[1]) ? { group: group[0] } : null;
 }
 
 /**
