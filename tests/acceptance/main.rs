@@ -25,4 +25,5 @@ mod stand_as_page;
 mod stand_faults;
 mod stand_file;
 mod standards;
+mod sync;
 mod why;

@@ -12,7 +12,7 @@ use crate::http::{Answer, send};
 use crate::program::{Server, run_refused, serving};
 
 /// The port printed behind `Phones: port`.
-fn phones_port(server: &Server) -> u16 {
+pub fn phones_port(server: &Server) -> u16 {
     let until = Instant::now() + Duration::from_secs(30);
     while Instant::now() < until {
         let out = server.out();
@@ -48,6 +48,13 @@ fn key_of(answer: &Answer) -> String {
     let mut cookies = answer.headers.iter().filter(|(n, _)| n == "set-cookie");
     let key = cookies.find(|(_, v)| v.starts_with("phone="));
     key.unwrap().1.split(';').next().unwrap().to_owned()
+}
+
+/// Lets a phone in by the pages; the cookie that it shows from now on.
+pub fn let_in(laptop: u16, door: u16, name: &str) -> String {
+    send(laptop, "POST", "/phones/code", "", &format!("name={name}")).unwrap();
+    let code = format!("code={}", code(laptop));
+    key_of(&send(door, "POST", "/pair", "", &code).unwrap())
 }
 
 /// The code on the laptop's page.

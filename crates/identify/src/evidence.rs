@@ -123,6 +123,14 @@ impl Evidence {
         &self.answers
     }
 
+    /// The answers to some of the traits only.
+    pub fn only(&self, keep: impl Fn(usize) -> bool) -> Evidence {
+        let kept = self.answers.iter().filter(|a| keep(a.trait_index));
+        Evidence {
+            answers: kept.cloned().collect(),
+        }
+    }
+
     /// The reading of a trait, if it was answered.
     pub fn reading(&self, trait_index: usize) -> Option<&Reading> {
         self.answers

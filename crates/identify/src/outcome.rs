@@ -6,9 +6,10 @@
 //! A name is settled only if it would still stand first without any one of the answers, since
 //! every look may be misread.
 //!
-//! Colour supports, it never decides: every outcome is judged by the lower of two
-//! probabilities, with and without the answers that only support. For *split between* these
-//! are those of the few names together: colour may move probability from one to the other.
+//! Colour supports, it never decides: every outcome is judged by the lowest of three
+//! probabilities: as stated with and without the answers that only support, and without them each
+//! look by itself. For *split between* these are those of the few names together: colour may move
+//! probability from one to the other.
 
 use std::collections::BTreeMap;
 
@@ -149,20 +150,25 @@ impl Planted<'_> {
 pub fn assess(table: &Table, evidence: &Evidence, planted: Planted) -> Assessment {
     let contributions = contributions(table, evidence);
     let posterior = stated(table, &contributions);
-    // Without colour, and each look by itself: what settles must hold by that as well, or a slip
-    // among few looks would settle a wrong name.
-    let deciding = posterior_of(table, &contributions, |c| {
-        table.traits[c.answer.trait_index].decides
-    });
+    let decides = |at: usize| table.traits[at].decides;
+    let looks = self::contributions(table, &evidence.only(decides));
+    let without = Without {
+        stated: stated(table, &looks),
+        // Each look by itself: what settles must hold by that as well, or a slip among few looks
+        // would settle a wrong name.
+        plain: posterior_of(table, &looks, |c| decides(c.answer.trait_index)),
+        looks,
+    };
     let mut ranking: Vec<(usize, f64)> = posterior.iter().copied().enumerate().collect();
     ranking.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     let shares = shares_of(table, &posterior, planted);
-    let careful = shares_of(table, &deciding, planted);
+    let [careful, plain] =
+        [&without.stated, &without.plain].map(|posterior| shares_of(table, posterior, planted));
     let prior: Vec<f64> = table.log_prior.iter().map(|p| p.exp()).collect();
     let before = shares_of(table, &prior, planted).planted;
-    // Four readings of the same answers must agree: with and without colour, from names that
-    // start alike and from an even start of *planted* against *something else*.
-    let readings = [shares.planted, careful.planted]
+    // Readings of the same answers must agree: with and without colour, from names that start
+    // alike and from an even start of *planted* against *something else*.
+    let readings = [shares.planted, careful.planted, plain.planted]
         .into_iter()
         .flat_map(|after| [after, from_even(after, before)]);
     let (least, most) = readings.fold((1.0_f64, 0.0_f64), |(least, most), p| {
@@ -177,7 +183,7 @@ pub fn assess(table: &Table, evidence: &Evidence, planted: Planted) -> Assessmen
     };
     Assessment {
         planted_from_even: from_even(shares.planted, before),
-        outcome: outcome_of(table, &ranking, &deciding, &contributions),
+        outcome: outcome_of(table, &ranking, &without, &contributions),
         groups: groups_of(table, &posterior),
         ranking,
         posterior,
@@ -218,14 +224,24 @@ pub fn shares_of(table: &Table, posterior: &[f64], planted: Planted) -> Shares {
     shares
 }
 
+/// The same plant without the answers that only support.
+struct Without {
+    /// What each answer added.
+    looks: Vec<Contribution>,
+    /// Probability of every row, as it is stated.
+    stated: Vec<f64>,
+    /// The same with every look by itself.
+    plain: Vec<f64>,
+}
+
 fn outcome_of(
     table: &Table,
     ranking: &[(usize, f64)],
-    deciding: &[f64],
+    without: &Without,
     contributions: &[Contribution],
 ) -> Outcome {
     let outside = table.not_in_key();
-    let cautious = |(row, p): &(usize, f64)| p.min(deciding[*row]);
+    let cautious = |(row, p): &(usize, f64)| p.min(without.stated[*row]).min(without.plain[*row]);
     if ranking
         .iter()
         .any(|one| Some(one.0) == outside && cautious(one) >= OUTSIDE)
@@ -239,17 +255,19 @@ fn outcome_of(
     let Some(&top) = names.first() else {
         return Outcome::TooLittleSeen;
     };
-    if cautious(top) >= SETTLED && first_without_any(table, contributions, top.0) {
+    let stands = |looks| first_without_any(table, looks, top.0);
+    if cautious(top) >= SETTLED && stands(contributions) && stands(&without.looks) {
         return Outcome::Settled(top.0);
     }
     if cautious(top) >= LEANING {
         return Outcome::Leaning(top.0);
     }
-    let (mut all, mut without) = (0.0, 0.0);
+    let mut held = [0.0; 3];
     for (n, (row, p)) in names.iter().take(SPLIT_NAMES).enumerate() {
-        all += p;
-        without += deciding[*row];
-        if n > 0 && all.min(without) >= SPLIT {
+        held[0] += p;
+        held[1] += without.stated[*row];
+        held[2] += without.plain[*row];
+        if n > 0 && held.iter().all(|together| *together >= SPLIT) {
             return Outcome::SplitBetween(names[..=n].iter().map(|one| one.0).collect());
         }
     }

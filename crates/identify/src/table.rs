@@ -23,7 +23,7 @@ pub const NOT_IN_KEY: &str = "not_in_key";
 
 /// Says which modelling made a table; part of its fingerprint. Change it with every change
 /// to `profile`, `misread`, `table` or `posterior` that can alter a number.
-pub const MODEL: &str = "standbook table 3";
+pub const MODEL: &str = "standbook table 4";
 
 /// A compiled key.
 #[derive(Debug, Clone, PartialEq, Serialize)]

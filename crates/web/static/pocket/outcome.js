@@ -38,27 +38,29 @@ export const partsOf = (table, mix) =>
 export function assess(table, evidence, parts) {
   const all = contributions(table, evidence);
   const posterior = stated(table, all);
-  // Without colour, and each look by itself: what settles must hold by that as well.
-  const deciding = posteriorOf(
-    table,
-    all.filter((c) => table.traits[c.answer.trait_index].decides),
-  );
+  /** @param {{trait_index: number}} a */
+  const decides = (a) => table.traits[a.trait_index].decides;
+  // Without colour, as stated and each look by itself: what settles must hold by that as well.
+  const looks = contributions(table, evidence.filter(decides));
+  const without = [stated(table, looks), posteriorOf(table, looks.filter((c) => decides(c.answer)))];
   /** @type {[number, number][]} */
   const ranking = Array.from(posterior, (p, row) => [row, p]);
   ranking.sort((a, b) => b[1] - a[1]);
   const shares = sharesOf(posterior, parts);
-  const [careful] = sharesOf(deciding, parts);
   const [before] = sharesOf(table.log_prior.map(Math.exp), parts);
   const even = fromEven(shares[0], before);
-  // Four readings of the same answers must agree: with and without colour, from names that start
-  // alike and from an even start of *planted* against *something else*.
-  const readings = [shares[0], even, careful, fromEven(careful, before)];
+  // Readings of the same answers must agree: with and without colour, from names that start alike
+  // and from an even start of *planted* against *something else*.
+  const readings = [posterior, ...without].flatMap((one) => {
+    const [after] = sharesOf(one, parts);
+    return [after, fromEven(after, before)];
+  });
   const { settled } = table.limits;
   return {
     ranking,
     posterior,
     contributions: all,
-    outcome: outcomeOf(table, ranking, posterior, deciding, all),
+    outcome: outcomeOf(table, ranking, [posterior, ...without], [all, looks]),
     shares,
     planted_from_even: even,
     counts_as:
@@ -86,27 +88,24 @@ export function sharesOf(posterior, parts) {
 }
 
 /**
- * @param {Table} table @param {[number, number][]} ranking @param {Float64Array} posterior
- * @param {Float64Array} deciding @param {Contribution[]} contributions @returns {Outcome}
+ * Colour can raise doubt but never lift an outcome: of the probabilities the lowest counts.
+ * @param {Table} table @param {[number, number][]} ranking @param {Float64Array[]} posteriors
+ * @param {Contribution[][]} sets  the looks, with and without colour @returns {Outcome}
  */
-function outcomeOf(table, ranking, posterior, deciding, contributions) {
+function outcomeOf(table, ranking, posteriors, sets) {
   const { settled, leaning, outside, split, split_names } = table.limits;
   /** @type {number[]} */
   const rows = [];
-  let all = 0;
-  let without = 0;
-  // Colour can raise doubt but never lift an outcome: of two probabilities the lower counts.
-  const strange = Math.min(posterior[table.outside], deciding[table.outside]);
-  if (strange >= outside) return { id: "not_in_this_key", rows };
+  const held = posteriors.map(() => 0);
+  if (posteriors.every((p) => p[table.outside] >= outside)) return { id: "not_in_this_key", rows };
   const names = ranking.filter(([row]) => row !== table.outside);
-  for (const [row, p] of names.slice(0, split_names)) {
+  for (const [row] of names.slice(0, split_names)) {
     rows.push(row);
-    all += p;
-    without += deciding[row];
-    const sure = Math.min(all, without);
+    posteriors.forEach((p, at) => (held[at] += p[row]));
+    const sure = Math.min(...held);
     if (rows.length > 1) {
       if (sure >= split) return { id: "split_between", rows };
-    } else if (sure >= settled && firstWithoutAny(table, contributions, row)) {
+    } else if (sure >= settled && sets.every((looks) => firstWithoutAny(table, looks, row))) {
       return { id: "settled", rows };
     } else if (sure >= leaning) return { id: "leaning", rows };
   }
