@@ -14,7 +14,7 @@ const PHONES: usize = 20;
 const EACH: usize = 25;
 
 /// Forms sent together, as the phone's script does.
-const TOGETHER: usize = 40;
+const TOGETHER: usize = 5;
 
 /// An id of a form: version 7 and a number of its own.
 fn id(phone: usize, at: usize) -> String {

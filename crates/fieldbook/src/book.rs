@@ -19,8 +19,9 @@ use crate::record::Record;
 use crate::schema::see_as_newest;
 use crate::writer::{Call, CallFailed, Job, start};
 
-/// Idle reading connections kept for the next question.
-const IDLE_READERS: usize = 4;
+/// Idle reading connections kept for the next question: enough for a crew that comes back from the
+/// field at once, since opening one costs more than most questions.
+const IDLE_READERS: usize = 24;
 
 /// What the writer makes of the records of one call: kept, or faulty with each one's index.
 pub(crate) type Judged = Result<Vec<Kept>, Vec<(usize, Fault)>>;

@@ -56,6 +56,16 @@ impl Book {
         Ok(frames)
     }
 
+    /// The frames at a point that have a number now, in the order first recorded.
+    pub fn frames_numbered(
+        &self,
+        point: RecordId,
+        number: u32,
+    ) -> Result<Vec<Entry<Frame>>, BookError> {
+        let condition = format!("b.point IN {} AND b.number = ?2", versions_of(1));
+        self.ask(|conn| entries(conn, &condition, &[&point, &number]))
+    }
+
     /// The current version of a frame; `None` when the id is not that of a frame.
     pub fn frame(&self, id: RecordId) -> Result<Option<Entry<Frame>>, BookError> {
         self.current(id)

@@ -246,13 +246,9 @@ fn number(
     };
     let twin = app
         .book
-        .frames_at(place.point.id)?
+        .frames_numbered(place.point.id, number)?
         .into_iter()
-        .find(|frame| {
-            frame.body.number == number
-                && same_person(&frame.body.scout, &draft.scout)
-                && Some(frame.id) != own
-        });
+        .find(|frame| same_person(&frame.body.scout, &draft.scout) && Some(frame.id) != own);
     let Some(twin) = twin else {
         return Ok((number, None));
     };
