@@ -116,8 +116,9 @@ const flush = async tell => {
 /** @param {HTMLFormElement} form @param {string} words */
 const say = (form, words) => {
   let line = form.querySelector('.kept');
-  if (!line) form.append(line = element('p', '', { class: 'done kept', role: 'status' }));
+  if (!line) form.prepend(line = element('p', '', { class: 'done kept', role: 'status' }));
   line.textContent = words;
+  line.scrollIntoView({ block: 'center' });
 };
 
 // The same frame's form, empty, for the next one at this point: out of reach no page can be fetched.
@@ -131,7 +132,11 @@ const nextFrame = form => {
     if (/^p\./.test(box.name)) box.value = '';
     if (/^[fm]\.|^second$/.test(box.name)) box.remove();
     if (box.name === 'id') box.value = uuid7(Date.now());
-    if (box.name === 'number') box.value = String(Number(box.value) + 1);
+    if (box.name === 'number') {
+      box.value = String(Number(box.value) + 1);
+      const title = document.querySelector('h1.where > span:last-child');
+      if (title) title.textContent = 'Frame ' + box.value;
+    }
   }
   form.classList.remove('second');
   form.querySelector('.second-time')?.remove();
