@@ -68,6 +68,13 @@ return said;
 const LINKS: &str = "return [...document.querySelectorAll('a[href]')].map(a => a.href)
     .filter(h => h.startsWith(location.origin)).map(h => h.slice(location.origin.length).split('#')[0]);";
 
+/// What axe-core says of a page by the rules of WCAG 2.2, A and AA, and its own good practice; with
+/// `STANDBOOK_AXE` only, which `cargo xtask axe` sets.
+const AXE: &str = "const [done] = arguments;
+    axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] })
+        .then(said => done(said.violations.map(v => v.id + ': ' + v.nodes[0].target.join(' ')
+            + ': ' + v.nodes[0].failureSummary)), e => done(['' + e]));";
+
 /// An address with its ids replaced, so that pages alike are counted together.
 fn kind(address: &str) -> String {
     let path = address.split('?').next().unwrap_or(address);
@@ -91,6 +98,9 @@ fn is_file(address: &str) -> bool {
 async fn look_at_everything(screen: Screen) {
     let program = Program::demo();
     let browser = Browser::open(screen).await;
+    let axe = std::env::var("STANDBOOK_AXE")
+        .ok()
+        .map(|path| std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}")));
     let mut open: VecDeque<String> = ["/plot", "/desk", "/stand", "/key"]
         .map(String::from)
         .into();
@@ -114,6 +124,16 @@ async fn look_at_everything(screen: Screen) {
                 "{address}: {}",
                 complaint.as_str().unwrap_or_default()
             ));
+        }
+        if let Some(axe) = &axe {
+            browser.ask(axe).await;
+            let found = browser.client.execute_async(AXE, Vec::new()).await.unwrap();
+            for rule in found.as_array().into_iter().flatten() {
+                complaints.push(format!(
+                    "{address}: axe: {}",
+                    rule.as_str().unwrap_or_default()
+                ));
+            }
         }
         let title = browser.client.title().await.unwrap();
         if title.starts_with("Not here") || title.starts_with("Something broke") {

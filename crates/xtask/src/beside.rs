@@ -105,6 +105,28 @@ fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
     Ok(python)
 }
 
+/// The script of axe-core, out of a package of PyPI that carries it (no Node is needed), in the
+/// version that is named here.
+pub fn axe() -> Result<PathBuf, String> {
+    const PACKAGE: &str = "axe-playwright-python==0.1.8";
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let python = python(
+        &root.join("target/beside-venv"),
+        &root.join("tests/beside/requirements.txt"),
+    )?;
+    let folder = root.join("target/axe");
+    let script = folder.join("axe_playwright_python/axe.min.js");
+    // Without what it would install beside it: only the script is wanted.
+    run(Command::new(&python)
+        .args(["-m", "pip", "install", "--quiet", "--no-deps", "--upgrade"])
+        .args([PACKAGE, "--target"])
+        .arg(&folder))?;
+    match script.is_file() {
+        true => Ok(script),
+        false => Err(format!("{PACKAGE} has no {}", script.display())),
+    }
+}
+
 fn run(command: &mut Command) -> Result<(), String> {
     match command.status() {
         Ok(status) if status.success() => Ok(()),

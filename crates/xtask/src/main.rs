@@ -1,4 +1,4 @@
-//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `learners`, `evaluate`,
+//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `learners`, `axe`, `evaluate`,
 //! `demo-data`.
 
 mod beside;
@@ -53,6 +53,8 @@ enum Task {
         #[arg(long)]
         keep: bool,
     },
+    /// Judge every page of the demo by axe-core (installs it beside the venv)
+    Axe,
     /// Make demo-data/demo.jsonl from the key and the invented scenario
     DemoData {
         /// Only compare with the file that is there
@@ -71,6 +73,7 @@ fn main() -> ExitCode {
             keep,
             repeats,
         } => steps::learners(seed, keep, repeats),
+        Task::Axe => steps::axe(),
         Task::Evaluate { keep } => evaluate::run(keep),
         Task::DemoData { check } => demo::run(check),
     };

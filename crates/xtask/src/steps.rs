@@ -32,9 +32,18 @@ pub fn ci() -> Done {
     docs.env("RUSTDOCFLAGS", "-D warnings");
     run(docs)?;
     test()?;
+    axe()?;
     beside(None, false)?;
     // Two repeats differed by more than the bounds of the comparison, by luck alone.
     learners(None, false, 10)
+}
+
+/// Every page of the demo by the rules of axe-core.
+pub fn axe() -> Done {
+    browser::find_or_install()?;
+    let mut test = command(&["test", "--locked", "--test", "browser", "looks"]);
+    test.env("STANDBOOK_AXE", beside::axe()?);
+    run(test)
 }
 
 /// The reference libraries beside ours, on fields drawn anew.
