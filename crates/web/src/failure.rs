@@ -8,8 +8,6 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Response};
 use standbook_fieldbook::{BookError, RecordId};
 
-use crate::page::Troubled;
-
 /// Why a page can't do what was asked.
 #[derive(Debug, thiserror::Error)]
 pub enum Failure {
@@ -111,6 +109,11 @@ impl IntoResponse for Failure {
         response
     }
 }
+
+/// What is wrong with a form, in words: rides on the page that shows it, for whoever can't see
+/// pages.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Troubled(pub Vec<String>);
 
 /// Reads a record id out of an address or a form.
 pub fn record_id(text: &str, what: &'static str) -> Result<RecordId, Failure> {

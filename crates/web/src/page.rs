@@ -88,11 +88,6 @@ impl Shell {
     }
 }
 
-/// What is wrong with a form, in words: rides on the page that shows it, for whoever can't see
-/// pages.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Troubled(pub Vec<String>);
-
 /// Renders a page.
 pub fn html(page: &impl Template) -> Result<Response, Failure> {
     match page.render() {

@@ -7,10 +7,9 @@ use standbook_fieldbook::{RecordId, time};
 
 use super::wire::{Answer, Item, Kept, Refused};
 use crate::app::App;
-use crate::failure::Failure;
+use crate::failure::{Failure, Troubled};
 use crate::form::Form;
 use crate::here::Here;
-use crate::page::Troubled;
 use crate::{count, plant};
 
 /// Takes forms in their order: an unknown comes before the frame that counts it.

@@ -11,7 +11,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::serve::IncomingStream;
 use tokio::net::TcpListener;
 
-use super::roster::Phone;
+use super::who::Who;
 use crate::app::Shared;
 use crate::failure::Failure;
 
@@ -20,34 +20,6 @@ const KEY: &str = "phone";
 
 /// Seconds for which a browser keeps the key: 400 days, the most that browsers allow (RFC 6265bis).
 const KEPT_S: u32 = 34_560_000;
-
-/// Who is asking. A request without one comes through the laptop's own door.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub enum Who {
-    /// Whoever sits at the laptop.
-    #[default]
-    Laptop,
-    /// A phone that was let in.
-    Phone(Phone),
-    /// Somebody at the phones' door.
-    Stranger,
-}
-
-impl Who {
-    /// Who sent a request.
-    pub fn of(extensions: &Extensions) -> Who {
-        extensions.get::<Who>().cloned().unwrap_or_default()
-    }
-
-    /// Whether the Desk is theirs.
-    pub fn may_use_desk(&self) -> bool {
-        match self {
-            Who::Laptop => true,
-            Who::Phone(phone) => phone.desk,
-            Who::Stranger => false,
-        }
-    }
-}
 
 /// The address of this machine at which a connection arrived.
 #[derive(Debug, Clone, Copy)]

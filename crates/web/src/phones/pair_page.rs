@@ -9,8 +9,9 @@ use axum::http::StatusCode;
 use axum::http::header::SET_COOKIE;
 use axum::response::{IntoResponse, Redirect, Response};
 
-use super::door::{Who, forget_key, give_key};
+use super::door::{forget_key, give_key};
 use super::laptop_page::{door, failed};
+use super::who::Who;
 use crate::app::{Shared, run};
 use crate::assets;
 use crate::failure::Failure;

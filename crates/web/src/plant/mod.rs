@@ -8,6 +8,7 @@ mod drawn;
 mod glossary;
 mod key_pages;
 mod pair_page;
+mod question;
 mod save;
 mod show;
 pub(crate) mod terms;

@@ -12,10 +12,9 @@ use standbook_identify::{NOT_IN_KEY, Planted, assess};
 
 use crate::app::{App, Shared, run};
 use crate::evidence::record_of;
-use crate::failure::{Failure, record_id};
+use crate::failure::{Failure, Troubled, record_id};
 use crate::form::Form;
 use crate::here::{Here, remember_scout};
-use crate::page::Troubled;
 use crate::page::{Shell, Tab, html};
 use crate::plant::show::{SaveFields, Spot, page};
 use crate::plant::walk::Walk;

@@ -9,10 +9,10 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use standbook_fieldbook::{BookError, RecordId, limits};
 
-use crate::failure::Failure;
+use crate::failure::{Failure, Troubled};
 use crate::form::Form;
 use crate::here::Here;
-use crate::page::{self, Troubled};
+use crate::page;
 
 /// One thing that is wrong with a form.
 #[derive(Debug, Clone, PartialEq, Eq)]
