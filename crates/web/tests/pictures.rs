@@ -3,40 +3,10 @@
 
 mod desk_support;
 
-use std::collections::BTreeSet;
-
 use axum::http::StatusCode;
 use desk_support::Sample;
+use desk_support::markup::{ids_are_sound, values};
 use standbook_key::Trait;
-
-/// The values of an attribute, as often as they stand on a page.
-fn values<'a>(page: &'a str, attribute: &str) -> Vec<&'a str> {
-    let mark = format!(" {attribute}=\"");
-    page.split(mark.as_str())
-        .skip(1)
-        .filter_map(|rest| rest.split('"').next())
-        .collect()
-}
-
-/// Every id stands once, and what names an id names one of the page.
-#[track_caller]
-fn ids_are_sound(page: &str) {
-    let ids = values(page, "id");
-    let all: BTreeSet<&str> = ids.iter().copied().collect();
-    let mut seen = BTreeSet::new();
-    for id in &ids {
-        assert!(seen.insert(id), "the id {id} stands twice");
-    }
-    for named in values(page, "aria-labelledby") {
-        for id in named.split(' ') {
-            assert!(all.contains(id), "nothing has the id {id}");
-        }
-    }
-    for used in page.split("<use href=\"#").skip(1) {
-        let id = used.split('"').next().unwrap();
-        assert!(all.contains(id), "no symbol has the id {id}");
-    }
-}
 
 /// A drawing's element, from the id of its title on.
 #[track_caller]

@@ -4,6 +4,8 @@
 //! they must give was worked out apart from this program (see `stand.rs`).
 #![allow(dead_code, clippy::unwrap_used)]
 
+pub mod markup;
+
 use std::path::Path;
 use std::sync::Arc;
 
