@@ -10,12 +10,16 @@ use tempfile::TempDir;
 use crate::program::Program;
 use crate::screen::{Browser, Screen};
 
+/// Looks a browser is given, 25 ms apart: a minute. Its store writes through to the disk, and the
+/// disk of a machine that has just built everything may stand still for seconds.
+const TURNS: u32 = 2400;
+
 /// Waits until a script answers with true.
 #[track_caller]
 fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 'a {
     let from = std::panic::Location::caller();
     async move {
-        for _ in 0..400 {
+        for _ in 0..TURNS {
             let asked = format!("return {what}");
             let said = browser.client.execute(&asked, Vec::new());
             if said.await.is_ok_and(|said| said == true) {
@@ -23,7 +27,9 @@ fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 
             }
             tokio::time::sleep(std::time::Duration::from_millis(25)).await;
         }
-        let page = browser.ask("return document.body.innerText").await;
+        let page = browser
+            .ask("return [document.readyState, document.documentElement.dataset.keeps, document.body.innerText]")
+            .await;
         panic!("{from}: never true: {what}\n{page}");
     }
 }
@@ -172,7 +178,7 @@ async fn a_browser_that_is_killed_forgets_nothing() {
         .goto(&format!("{address}/plot"))
         .await
         .unwrap();
-    for _ in 0..400 {
+    for _ in 0..TURNS {
         if !field.frames().is_empty() {
             break;
         }

@@ -145,9 +145,10 @@ const nextFrame = form => {
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Item} item */
 const keep = async (form, button, item) => {
   if (!db) return;
-  say(form, 'Saved on this phone. Sending ...');
+  say(form, 'Saving ...');
   try {
     await put(db, item);
+    say(form, 'Saved on this phone. Sending ...');
   } catch (error) {
     say(form, 'This phone has no room to keep it (' + error + '). Sending it to the laptop instead.');
     form.submit();
@@ -199,8 +200,9 @@ document.addEventListener('submit', event => {
 const start = async () => {
   try {
     db = await open();
-  } catch {
+  } catch (error) {
     // No store on this phone (a private window): forms go to the laptop as they do without a script.
+    document.documentElement.dataset.keeps = 'no: ' + error;
     return;
   }
   document.documentElement.dataset.keeps = 'yes';
