@@ -153,6 +153,39 @@ async fn frames_saved_out_of_reach_reach_the_book_by_themselves() {
     browser.close().await;
 }
 
+/// Whatever sends a form first, its page goes where it always leads.
+#[tokio::test]
+async fn a_frame_sent_by_the_way_leads_to_its_page() {
+    let field = Field::new();
+    let program = field.serve();
+    let browser = Browser::open(Screen::Phone).await;
+    open_a_frame(&browser, &program).await;
+    let first = number(&browser).await;
+    let press = "document.querySelector('.taxon:first-child .cells input').click(); \
+        document.querySelector('button[name=do][value=save]').click(); \
+        dispatchEvent(new Event('online'));";
+    browser.ask(press).await;
+    until(&browser, "location.pathname.startsWith('/frames/')").await;
+    assert_eq!(field.frames(), [("Thea Marsh".to_owned(), first)]);
+    browser.close().await;
+}
+
+/// A phone whose store is full saves as without a script.
+#[tokio::test]
+async fn a_phone_without_room_sends_the_frame_by_its_page() {
+    let field = Field::new();
+    let program = field.serve();
+    let browser = Browser::open(Screen::Phone).await;
+    open_a_frame(&browser, &program).await;
+    let first = number(&browser).await;
+    let full = "IDBObjectStore.prototype.put = () => { throw new DOMException('full', 'QuotaExceededError'); };";
+    browser.ask(full).await;
+    mark_and_save(&browser, 1..=2).await;
+    until(&browser, "location.pathname.startsWith('/frames/')").await;
+    assert_eq!(field.frames(), [("Thea Marsh".to_owned(), first)]);
+    browser.close().await;
+}
+
 #[tokio::test]
 async fn a_browser_that_is_killed_forgets_nothing() {
     let field = Field::new();

@@ -9,6 +9,9 @@ import { uuid7 } from './uuid.js';
 let db = null;
 let sending = false, trouble = '';
 
+/** @type {Map<string, string>}  forms that went to the laptop from this page, and where theirs lead */
+const gone = new Map();
+
 /** @param {string} id */
 const by = id => document.getElementById(id);
 
@@ -88,22 +91,21 @@ const opener = item => {
 /** @param {Item} item */
 const thrower = item => {
   const button = element('button', 'Throw away', { class: 'second', type: 'button' });
-  let gone = false;
+  let away = false;
   button.onclick = async () => {
     if (!db) return;
-    gone = !gone;
-    await (gone ? drop(db, item.id) : put(db, item));
-    button.textContent = gone ? 'Thrown away. Take it back' : 'Throw away';
+    away = !away;
+    await (away ? drop(db, item.id) : put(db, item));
+    button.textContent = away ? 'Thrown away. Take it back' : 'Throw away';
   };
   return button;
 };
 
-/** @param {(answer: import('./outbox.js').Answer) => void} [tell] */
-const flush = async tell => {
+const flush = async () => {
   if (!db || sending) return;
   sending = true;
   try {
-    await send(db, tell);
+    await send(db, answer => answer.kept.forEach(one => gone.set(one.id, one.to)));
     trouble = '';
   } catch (error) {
     trouble = error instanceof TypeError || error instanceof DOMException
@@ -142,34 +144,39 @@ const nextFrame = form => {
   form.querySelector('.second-time')?.remove();
 };
 
+// As it would go without a script, button and all.
+/** @param {HTMLFormElement} form @param {HTMLElement | null} button */
+const submit = (form, button) => {
+  if (button instanceof HTMLButtonElement) form.append(element('input', '', { type: 'hidden', name: button.name, value: button.value }));
+  form.submit();
+};
+
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Item} item */
 const keep = async (form, button, item) => {
   if (!db) return;
   say(form, 'Saving ...');
+  gone.delete(item.id);
   try {
     await put(db, item);
     say(form, 'Saved on this phone. Sending ...');
   } catch (error) {
     say(form, 'This phone has no room to keep it (' + error + '). Sending it to the laptop instead.');
-    form.submit();
+    submit(form, button);
     return;
   }
   while (sending) await new Promise(yes => setTimeout(yes, 50));
-  /** @type {string | undefined} */
-  let to;
-  await flush(answer => {
-    to = to || answer.kept.find(one => one.id === item.id)?.to;
-  });
+  await flush();
+  form.removeAttribute('data-busy');
+  // Sent now, or by a sending that was under way already.
+  const to = gone.get(item.id);
   if (to) {
     location.assign(to);
     return;
   }
-  form.removeAttribute('data-busy');
   const still = (await all(db)).find(one => one.id === item.id);
   if (still && still.why) {
     // The laptop's page says what is wrong beside the fields; this form stays in the outbox.
-    if (button instanceof HTMLButtonElement) form.append(element('input', '', { type: 'hidden', name: button.name, value: button.value }));
-    form.submit();
+    submit(form, button);
     return;
   }
   const frame = form.matches('.count') && !form.querySelector('[name=supersedes], [name=repeats]');
