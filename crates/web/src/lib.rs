@@ -9,6 +9,7 @@
 
 pub mod app;
 pub mod assets;
+mod away;
 pub mod booklet;
 mod count;
 mod desk;

@@ -7,17 +7,23 @@ use axum::extract::DefaultBodyLimit;
 use axum::middleware::{from_fn, from_fn_with_state};
 use axum::response::Redirect;
 use axum::routing::get;
+use tower_http::compression::CompressionLayer;
 
 use crate::app::App;
 use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{booklet, count, desk, ground, outbox, phones, plant, plot, pocket, report, stand};
+use crate::{
+    away, booklet, count, desk, ground, outbox, phones, plant, plot, pocket, report, stand,
+};
 
 /// The whole site, for whoever sits at this machine.
 pub fn router(app: Arc<App>) -> Router {
-    site(app.clone()).layer(from_fn(guard)).with_state(app)
+    site(app.clone())
+        .layer(from_fn(guard))
+        .layer(CompressionLayer::new())
+        .with_state(app)
 }
 
 /// The site for phones: nothing without having been let in.
@@ -26,6 +32,7 @@ pub fn phone_router(app: Arc<App>) -> Router {
         .merge(phones::door_routes())
         .layer(from_fn_with_state(app.clone(), phones::gate))
         .layer(from_fn(guard))
+        .layer(CompressionLayer::new())
         .with_state(app)
 }
 
@@ -40,6 +47,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(booklet::routes())
         .merge(ground::routes())
         .merge(count::routes())
+        .merge(away::routes())
         .merge(stand::routes())
         .merge(desk::routes())
         .merge(report::routes())

@@ -24,7 +24,7 @@ use crate::plot::filled::{Filled, respond};
 use crate::plot::keep::{self, keep, saved};
 
 /// Why a point is not reached, in the words that are kept. Common practice.
-const REASONS: [&str; 6] = [
+pub(super) const REASONS: [&str; 6] = [
     "standing water or mud",
     "fence, gate or no permission",
     "steep or unsafe ground",
@@ -148,8 +148,12 @@ pub(crate) fn take_arrival(
     let walk = walk_of(app, &visit, &form)?;
     let stop = stop_of(&walk, &form)?;
     let cannot = form.get("do") == "cannot";
-    // Somebody stood there: one point is enough, however often a button is pressed.
-    if let Some(point) = stop.point.as_ref().filter(|_| stop.reached()) {
+    // Somebody stood there: one point is enough, however often a button is pressed. But frames that
+    // were read out of reach hang on the id that their phone gave: there the arrival becomes one
+    // more version of the same point, and frames of both are found by either.
+    let away = here.born_at.is_some() && !cannot;
+    let reached = stop.point.as_ref().filter(|_| stop.reached());
+    if let Some(point) = reached.filter(|_| !away) {
         let place = if cannot { "" } else { "/count" };
         let to = format!("/at/{}{place}", point.id);
         return Ok(Redirect::to(&to).into_response());
@@ -192,18 +196,19 @@ pub(crate) fn take_arrival(
             );
         }
     } else {
-        position = read_position(&mut filled);
+        position = read_position(&mut filled).or(reached.and_then(|point| point.body.position));
     }
     let id = filled.id();
+    let before = match app.book.get(id)? {
+        // Sent before.
+        Some(first) => first.supersedes,
+        None => stop.point.as_ref().map(|point| point.id),
+    };
     if let Some(plot) = plot.filter(|_| filled.troubles.none()) {
         let draft = keep::Draft {
             id,
             // Reached after all, or missed for another reason: the record before stays.
-            supersedes: stop
-                .point
-                .as_ref()
-                .map(|point| point.id)
-                .filter(|it| *it != id),
+            supersedes: before,
             body: Body::Point(Point {
                 plot,
                 visit: visit.id,

@@ -186,7 +186,7 @@ fn unknowns(
                         visit: place.visit.id,
                         number: given,
                         description: description.clone(),
-                        first_seen: place.point.id,
+                        first_seen: place.asked,
                     }),
                 });
             }
@@ -374,7 +374,7 @@ pub(super) fn check(
         id: draft.id,
         supersedes: draft.supersedes,
         body: Body::Frame(Frame {
-            point: place.point.id,
+            point: place.asked,
             number,
             scout: draft.scout.clone(),
             shape,

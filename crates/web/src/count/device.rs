@@ -208,6 +208,36 @@ impl Device {
         }
     }
 
+    /// What the ids of its fields begin with, so that forms of several devices fit on one page.
+    pub fn letter(&self) -> char {
+        match self {
+            Device::Grid { .. } => 'k',
+            Device::Quadrat { .. } => 'p',
+            Device::Row { .. } => 'r',
+        }
+    }
+
+    /// Area and unit of a quadrat.
+    pub fn quadrat(&self) -> Option<(&str, &str)> {
+        match self {
+            Device::Quadrat { area, unit } => Some((area, unit)),
+            _ => None,
+        }
+    }
+
+    /// Length, its unit, spacing and its unit, of a row.
+    pub fn row_laid(&self) -> Option<(&str, &str, &str, &str)> {
+        match self {
+            Device::Row {
+                length,
+                unit,
+                spacing,
+                spacing_unit,
+            } => Some((length, unit, spacing, spacing_unit)),
+            _ => None,
+        }
+    }
+
     /// Whether its cells are marked; otherwise plants are counted.
     pub fn is_grid(&self) -> bool {
         matches!(self, Device::Grid { .. })

@@ -5,7 +5,7 @@
 //! its buttons do, `draft` what travels in its form, `device` what is laid, `check` the way into
 //! the book, `frame` the page of a saved one, `walk`, `walk_page`, `next_stop` and `arrive` the
 //! way from point to point,
-//! `repeat` and `agree` blind second readings, `enough` whether the walk may stop.
+//! `away` all of it for a phone out of reach, `repeat` and `agree` blind second readings, `enough` whether the walk may stop.
 //! Not here: density and frequency (crate `stand`).
 
 use axum::Router;
@@ -15,8 +15,10 @@ use crate::app::Shared;
 
 mod agree;
 mod arrive;
+pub(crate) mod away;
 mod check;
 mod choose;
+mod column_view;
 mod device;
 mod draft;
 mod drawing;

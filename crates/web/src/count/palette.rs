@@ -7,7 +7,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use standbook_fieldbook::record::Counted;
+use standbook_fieldbook::record::{Counted, MixItem};
 use standbook_fieldbook::{BookError, RecordId};
 
 use super::draft::{Column, Draft, What};
@@ -81,14 +81,31 @@ fn met(
     Ok((taxa.into_iter().map(|(_, id)| id).collect(), unknowns))
 }
 
-/// The point that a draft must not tell of.
-fn blind_at(place: &Place, draft: &Draft) -> Option<RecordId> {
-    draft.repeats.map(|_| place.point.id)
+/// Where a frame lies, as far as the choice of what to mark depends on it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Setting<'a> {
+    /// The visit.
+    pub visit: RecordId,
+    /// What was sown.
+    pub mix: &'a [MixItem],
+    /// The point of which a blind reading must not tell.
+    pub blind_at: Option<RecordId>,
+}
+
+impl<'a> Setting<'a> {
+    /// Of a draft at its place.
+    pub fn of(place: &'a Place, draft: &Draft) -> Setting<'a> {
+        Setting {
+            visit: place.visit.id,
+            mix: &place.planting.body.mix,
+            blind_at: draft.repeats.map(|_| place.point.id),
+        }
+    }
 }
 
 /// Adds to a draft what it does not hold yet.
-pub(super) fn offer(app: &App, place: &Place, draft: &mut Draft) -> Result<(), BookError> {
-    let (met, mut unknowns) = met(app, place.visit.id, blind_at(place, draft))?;
+pub(super) fn offer(app: &App, setting: Setting, draft: &mut Draft) -> Result<(), BookError> {
+    let (met, mut unknowns) = met(app, setting.visit, setting.blind_at)?;
     // The newest are the ones at hand; the others are in the list.
     let older = unknowns.len().saturating_sub(4);
     unknowns.drain(..older);
@@ -122,7 +139,7 @@ pub(super) fn offer(app: &App, place: &Place, draft: &mut Draft) -> Result<(), B
             None => {}
         }
     };
-    for item in &place.planting.body.mix {
+    for item in setting.mix {
         put(What::Taxon(item.taxon.clone()), true);
     }
     for column in &before {
@@ -167,7 +184,7 @@ pub(super) struct Choice {
 }
 
 /// Everything that can be added: taxa of the key by common name, then unknowns of the visit.
-pub(super) fn rest(app: &App, place: &Place, draft: &Draft) -> Result<Vec<Choice>, BookError> {
+pub(super) fn rest(app: &App, setting: Setting, draft: &Draft) -> Result<Vec<Choice>, BookError> {
     let held = |what: &What| {
         let counted = what.counted();
         draft
@@ -192,8 +209,8 @@ pub(super) fn rest(app: &App, place: &Place, draft: &Draft) -> Result<Vec<Choice
         })
         .collect();
     list.sort_by_key(|choice| choice.label.to_lowercase());
-    let (_, offered) = met(app, place.visit.id, blind_at(place, draft))?;
-    for unknown in app.book.unknowns(place.visit.id)? {
+    let (_, offered) = met(app, setting.visit, setting.blind_at)?;
+    for unknown in app.book.unknowns(setting.visit)? {
         let what = What::Unknown(unknown.id);
         if !held(&what) && offered.contains(&unknown.id) {
             let description: String = unknown.body.description.chars().take(40).collect();

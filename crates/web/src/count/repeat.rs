@@ -12,7 +12,7 @@ use standbook_fieldbook::RecordId;
 use super::check::same_person;
 use super::device::Device;
 use super::draft::Draft;
-use super::palette;
+use super::palette::{self, Setting};
 use super::sheet_page::{Around, show};
 use crate::app::{Shared, run};
 use crate::failure::{Failure, record_id};
@@ -46,7 +46,7 @@ pub(super) async fn blank(
         let Ok(named) = query.get("id").parse::<RecordId>() else {
             let mut draft = Draft::new(device, frame.body.number, scout);
             draft.repeats = Some(frame.id);
-            palette::offer(app, &place, &mut draft)?;
+            palette::offer(app, Setting::of(&place, &draft), &mut draft)?;
             return Ok(Redirect::to(&draft.address(place.point.id)).into_response());
         };
         if app.book.get(named)?.is_some() {

@@ -11,7 +11,7 @@ use standbook_fieldbook::{BookError, RecordId, limits};
 use super::check::check;
 use super::device::{self, Device};
 use super::draft::{Draft, What};
-use super::palette;
+use super::palette::{self, Setting};
 use super::sheet_page::{Around, next_unknown, show};
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
@@ -56,22 +56,13 @@ pub(super) async fn blank(
                 }
                 device.spaced_as(place.planting.body.method)
             }
-            // What this scout laid last in this visit, or the trade's frame.
-            None => app
-                .book
-                .frames(place.visit.id)?
-                .iter()
-                .rfind(|frame| {
-                    here.scout.as_deref() == Some(frame.body.scout.as_str())
-                        && frame.body.repeats.is_none()
-                })
-                .map_or_else(Device::usual, |frame| Device::of(frame.body.shape)),
+            None => device_of(app, &here, place.visit.id)?,
         };
         let number = app.book.next_frame_number(place.point.id)?;
         let scout = here.scout.clone().unwrap_or_default();
         let Ok(named) = query.get("id").parse::<RecordId>() else {
             let mut draft = Draft::new(device, number, scout);
-            palette::offer(app, &place, &mut draft)?;
+            palette::offer(app, Setting::of(&place, &draft), &mut draft)?;
             return Ok(Redirect::to(&draft.address(place.point.id)).into_response());
         };
         if app.book.get(named)?.is_some() {
@@ -91,6 +82,15 @@ pub(super) async fn blank(
     .await
 }
 
+/// What this scout laid last in this visit, or the trade's frame.
+pub(super) fn device_of(app: &App, here: &Here, visit: RecordId) -> Result<Device, BookError> {
+    let frames = app.book.frames(visit)?;
+    let last = frames.iter().rfind(|frame| {
+        here.scout.as_deref() == Some(frame.body.scout.as_str()) && frame.body.repeats.is_none()
+    });
+    Ok(last.map_or_else(Device::usual, |frame| Device::of(frame.body.shape)))
+}
+
 /// The form filled in with a frame of the book, to correct it or to look a second time.
 pub(super) async fn correct(
     State(app): State<Shared>,
@@ -106,7 +106,7 @@ pub(super) async fn correct(
             .ok_or(Failure::NotFound { what: "frame" })?;
         let place = Place::load(app, frame.body.point)?;
         let mut draft = Draft::correcting(&frame, frame.body.scout.clone());
-        palette::offer(app, &place, &mut draft)?;
+        palette::offer(app, Setting::of(&place, &draft), &mut draft)?;
         // A second look after saving: what it adds is told from what was saved.
         if query.has("second") {
             draft.none = false;
@@ -161,7 +161,7 @@ fn add(
         around.describe = description;
         return Ok(added);
     }
-    let number = next_unknown(app, place, draft)?;
+    let number = next_unknown(app, place.visit.id, draft)?;
     draft.add(What::New {
         id: RecordId::new(),
         number: number.to_string(),

@@ -10,10 +10,10 @@ use axum::response::Response;
 use standbook_fieldbook::{BookError, RecordId};
 
 use super::check::Twin;
-use super::device::Device;
-use super::draft::{Column, Draft, What, cells_in_a_row, spelled};
+use super::column_view::{ColumnView, on_the_page, view};
+use super::draft::{Draft, What, cells_in_a_row};
 use super::notices::{self, Notice};
-use super::palette::{self, Choice};
+use super::palette::{self, Choice, Setting};
 use crate::app::App;
 use crate::failure::Failure;
 use crate::here::Here;
@@ -25,49 +25,7 @@ use crate::plot::place::Place;
 
 /// Source of the figures on overlooked seedlings beside the second look (abstract read; 18.6 %
 /// overlooked, 1.4 % misnamed).
-const OVERLOOKED_SOURCE: &str = "Morrison L.W. and others 2020 (authors partly from memory). Observer error at Tallgrass Prairie National Preserve. Journal of Plant Ecology 13:641";
-
-/// One cell of a column's grid.
-struct Cell {
-    /// From 1, row by row from the upper left.
-    number: u32,
-    /// Whether it is marked.
-    marked: bool,
-    /// Class of the box: ` class=c7`, or ` class="c7 f"` when the first look marked it.
-    class: String,
-    /// Whether something is marked in it whose cells are not on this page.
-    other: bool,
-}
-
-/// A column as shown.
-struct ColumnView {
-    /// As the form spells it.
-    code: String,
-    /// Common name, or `unknown 3`.
-    name: String,
-    /// Scientific name, or what the unknown looks like; may be empty.
-    more: String,
-    /// Whether it is planted here.
-    planted: bool,
-    /// Whether it is an unknown.
-    unknown: bool,
-    /// An unknown that is made with this frame: its id, number and description.
-    new: Option<(RecordId, String, String)>,
-    /// What is wrong with its description.
-    wrong_description: Option<String>,
-    /// Whether its cells are the ones shown.
-    shown: bool,
-    /// Its cells; empty when they are not on this page.
-    cells: Vec<Cell>,
-    /// Its marks, when its cells are not on this page.
-    unseen_marks: String,
-    /// What the first look found, as the form spells it.
-    first: String,
-    /// Plants, as typed.
-    plants: String,
-    /// What is wrong with the number of plants.
-    wrong_plants: Option<String>,
-}
+pub(super) const OVERLOOKED_SOURCE: &str = "Morrison L.W. and others 2020 (authors partly from memory). Observer error at Tallgrass Prairie National Preserve. Journal of Plant Ecology 13:641";
 
 /// The page.
 #[derive(Template)]
@@ -126,106 +84,6 @@ pub(super) struct Around {
     pub twin: Option<Twin>,
 }
 
-/// Which columns have their cells on the page: the one shown, then the first ones.
-fn on_the_page(draft: &Draft, show: usize) -> Vec<bool> {
-    let fit = palette::columns_on_the_page(draft.device.cells());
-    let mut left = fit - 1;
-    (0..draft.columns.len())
-        .map(|at| {
-            let room = at != show && left > 0;
-            left -= usize::from(room);
-            at == show || room
-        })
-        .collect()
-}
-
-/// The cells of a column.
-fn cells_of(column: &Column, cells: u32, unseen: &[&Column]) -> Vec<Cell> {
-    (1..=cells)
-        .map(|number| {
-            let first = column.first_cells.contains(&number);
-            // Only cells of the trade's frame have a class of their own in the style sheet.
-            let class = match (number <= super::device::CELLS, first) {
-                (true, true) => format!(" class=\"c{number} f\""),
-                (true, false) => format!(" class=c{number}"),
-                (false, true) => " class=f".to_owned(),
-                (false, false) => String::new(),
-            };
-            Cell {
-                number,
-                marked: column.cells.contains(&number),
-                class,
-                other: unseen.iter().any(|it| it.cells.contains(&number)),
-            }
-        })
-        .collect()
-}
-
-fn view(
-    app: &App,
-    place: &Place,
-    draft: &Draft,
-    troubles: &Troubles,
-) -> Result<Vec<ColumnView>, BookError> {
-    let cells = draft.device.cells();
-    let show = if draft.show < draft.columns.len() {
-        draft.show
-    } else {
-        0
-    };
-    let here = on_the_page(draft, show);
-    let unseen: Vec<&Column> = draft
-        .columns
-        .iter()
-        .zip(&here)
-        .filter(|(_, here)| !**here)
-        .map(|(column, _)| column)
-        .collect();
-    let mut views = Vec::new();
-    for (at, column) in draft.columns.iter().enumerate() {
-        let said = palette::said(app, &column.what)?;
-        let new = match &column.what {
-            What::New {
-                id,
-                number,
-                description,
-            } => Some((*id, number.clone(), description.clone())),
-            _ => None,
-        };
-        let planted = match &column.what {
-            What::Taxon(id) => place.planting.body.mix.iter().any(|it| it.taxon == *id),
-            _ => false,
-        };
-        views.push(ColumnView {
-            code: column.what.code(),
-            planted,
-            unknown: said.unknown,
-            name: said.name,
-            more: said.more,
-            wrong_description: new
-                .as_ref()
-                .and_then(|(id, ..)| troubles.at(&format!("new.{id}")))
-                .map(str::to_owned),
-            new,
-            shown: at == show,
-            cells: if here[at] {
-                cells_of(column, cells, &unseen)
-            } else {
-                Vec::new()
-            },
-            unseen_marks: if here[at] {
-                String::new()
-            } else {
-                spelled(&column.cells)
-            },
-            first: column.first(),
-            plants: column.plants.clone(),
-            wrong_plants: troubles.at(&format!("p.{at}")).map(str::to_owned),
-        });
-    }
-    Ok(views)
-}
-
 /// What the second look added to the first, in words; `None` before it begins.
 fn added(app: &App, draft: &Draft) -> Result<Option<String>, BookError> {
     if !draft.second {
@@ -257,7 +115,7 @@ fn added(app: &App, draft: &Draft) -> Result<Option<String>, BookError> {
 }
 
 /// The number a new unknown gets in this draft.
-pub(super) fn next_unknown(app: &App, place: &Place, draft: &Draft) -> Result<u32, BookError> {
+pub(super) fn next_unknown(app: &App, visit: RecordId, draft: &Draft) -> Result<u32, BookError> {
     let in_draft = draft
         .columns
         .iter()
@@ -265,7 +123,7 @@ pub(super) fn next_unknown(app: &App, place: &Place, draft: &Draft) -> Result<u3
             What::New { number, .. } => number.parse::<u32>().ok(),
             _ => None,
         });
-    let in_book = app.book.next_unknown_number(place.visit.id)?;
+    let in_book = app.book.next_unknown_number(visit)?;
     Ok(in_draft
         .map(|n| n.saturating_add(1))
         .fold(in_book, u32::max))
@@ -303,12 +161,13 @@ fn page_of(
         true => super::walk::next_line(app, &place)?,
         false => None,
     };
+    let setting = Setting::of(&place, &draft);
     Ok(SheetPage {
         shell: Shell::new(app, &here, Tab::Count, title),
-        columns: view(app, &place, &draft, &around.troubles)?,
+        columns: view(app, setting, &draft, &on_the_page(&draft), &around.troubles)?,
         row: cells_in_a_row(draft.device.cells()),
-        rest: palette::rest(app, &place, &draft)?,
-        next_unknown: next_unknown(app, &place, &draft)?,
+        rest: palette::rest(app, setting, &draft)?,
+        next_unknown: next_unknown(app, place.visit.id, &draft)?,
         notices: match draft.supersedes {
             Some(_) => Vec::new(),
             None => notices::before_counting(app, &place, &draft)?,
@@ -328,27 +187,6 @@ fn page_of(
 }
 
 impl SheetPage {
-    /// Area and unit of a quadrat.
-    fn quadrat(&self) -> Option<(&str, &str)> {
-        match &self.draft.device {
-            Device::Quadrat { area, unit } => Some((area, unit)),
-            _ => None,
-        }
-    }
-
-    /// Length, its unit, spacing and its unit, of a row.
-    fn row_laid(&self) -> Option<(&str, &str, &str, &str)> {
-        match &self.draft.device {
-            Device::Row {
-                length,
-                unit,
-                spacing,
-                spacing_unit,
-            } => Some((length, unit, spacing, spacing_unit)),
-            _ => None,
-        }
-    }
-
     /// Whether this is a blind repeat that is not saved yet.
     fn blind(&self) -> bool {
         self.draft.repeats.is_some() && self.draft.supersedes.is_none()

@@ -10,7 +10,7 @@ use crate::app::App;
 use crate::failure::{Failure, Troubled};
 use crate::form::Form;
 use crate::here::Here;
-use crate::{count, plant};
+use crate::{count, plant, plot};
 
 /// Takes forms in their order: an unknown comes before the frame that counts it.
 pub(super) fn take(app: &App, here: &Here, items: Vec<Item>) -> Answer {
@@ -65,6 +65,7 @@ fn send(app: &App, here: &Here, to: &str, form: Form) -> Result<Response, Failur
         ["", "at", point, "count"] => count::take_form(app, here, point, form),
         ["", "at", point, "plant"] => plant::take_form(app, here, point, form),
         ["", "visits", visit, "walk"] => count::take_arrival(app, here, visit, form),
+        ["", "points"] => plot::take_point(app, here, form),
         _ => Err(Failure::BadRequest(format!(
             "An outbox takes no forms for \u{201c}{}\u{201d}.",
             to.chars().take(80).collect::<String>()

@@ -3,6 +3,7 @@
 //! The whole walk lives in the page's address: nothing is lost by going back, reloading or
 //! locking the phone, and nothing is kept until the scout saves.
 
+pub(crate) mod away;
 mod couplet_view;
 mod drawn;
 mod glossary;

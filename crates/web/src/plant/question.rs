@@ -52,6 +52,8 @@ pub struct Question {
     pub measure: Option<String>,
     /// How its answers are laid out.
     pub cards: Cards,
+    /// Whether it stands on the page for out of reach, which shows and hides it by a script.
+    pub away: bool,
 }
 
 /// How answers are laid out.
@@ -90,7 +92,7 @@ impl Cards {
     }
 }
 
-/// The look at a trait, with its states as cards.
+/// The look at a trait in a walk, with its states as cards.
 pub(super) fn question(
     app: &App,
     walk: &Walk,
@@ -98,6 +100,23 @@ pub(super) fn question(
     proposed: bool,
     planted: Planted,
 ) -> Question {
+    let plain = plain(app, at);
+    Question {
+        typed: walk
+            .typed
+            .as_ref()
+            .filter(|(of, _)| *of == plain.id)
+            .map(|(_, typed)| typed.clone())
+            .unwrap_or_default(),
+        proposed,
+        would_say: verdict::would_say(app, &walk.evidence, at, planted),
+        away: false,
+        ..plain
+    }
+}
+
+/// The look at a trait for a page that a phone carries out of reach: of no walk yet.
+pub(super) fn plain(app: &App, at: usize) -> Question {
     let id = app.table.traits[at].id.to_string();
     // A trait of the table is always one of the key it was compiled from.
     let one = app.key.trait_by_id(&id);
@@ -119,15 +138,11 @@ pub(super) fn question(
         cards: Cards::of(&states),
         states,
         unit: one.and_then(|t| t.measure()).map(|m| m.unit.clone()),
-        typed: walk
-            .typed
-            .as_ref()
-            .filter(|(of, _)| *of == id)
-            .map(|(_, typed)| typed.clone())
-            .unwrap_or_default(),
-        proposed,
-        would_say: verdict::would_say(app, &walk.evidence, at, planted),
+        typed: String::new(),
+        proposed: true,
+        would_say: Vec::new(),
         supports_only: one.is_some_and(|t| !t.decides),
+        away: true,
         id,
     }
 }

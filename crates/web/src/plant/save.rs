@@ -205,7 +205,7 @@ fn records(
                             visit: spot.visit.id,
                             number,
                             description: fields.description.clone(),
-                            first_seen: spot.point.id,
+                            first_seen: spot.asked,
                         }),
                     ));
                     Some(id)
@@ -229,7 +229,7 @@ fn records(
     }
     let said = assess(&app.table, &walk.evidence, Planted::Mix(&spot.mix));
     let body = Determination {
-        point: spot.point.id,
+        point: spot.asked,
         cell,
         unknown,
         taxon,

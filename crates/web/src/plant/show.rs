@@ -26,6 +26,8 @@ use crate::plant::walk::Walk;
 pub struct Spot {
     /// The point.
     pub point: Entry<Point>,
+    /// The version of it that was asked for, which is what is recorded (as in `Place`).
+    pub asked: RecordId,
     /// Its plot.
     pub plot: Entry<Plot>,
     /// Its visit.
@@ -39,6 +41,7 @@ impl Spot {
     pub fn find(app: &App, point: RecordId) -> Result<Spot, Failure> {
         let missing = |what| move || Failure::NotFound { what };
         let book = &app.book;
+        let asked = point;
         let point = book.point(point)?.ok_or_else(missing("point"))?;
         let plot = book.plot(point.body.plot)?.ok_or_else(missing("plot"))?;
         let visit = book.visit(point.body.visit)?.ok_or_else(missing("visit"))?;
@@ -53,6 +56,7 @@ impl Spot {
             .collect();
         Ok(Spot {
             point,
+            asked,
             plot,
             visit,
             mix,
@@ -329,7 +333,8 @@ fn others(app: &App, walk: &Walk, shown: Option<usize>) -> Vec<ClassView> {
         .collect()
 }
 
-fn unknown_choices(
+/// Unknowns of a visit to choose from: id, words, chosen.
+pub(super) fn unknown_choices(
     unknowns: &[Entry<Unknown>],
     chosen: Option<RecordId>,
 ) -> Vec<(String, String, bool)> {
@@ -348,7 +353,8 @@ fn unknown_choices(
         .collect()
 }
 
-fn taxa(app: &App) -> Vec<(String, String)> {
+/// All taxa of the key by common name: id and name.
+pub(super) fn taxa(app: &App) -> Vec<(String, String)> {
     let mut taxa: Vec<(String, String)> = app
         .key
         .taxa

@@ -10,6 +10,8 @@ use axum::routing::{get, post};
 
 use crate::app::Shared;
 
+pub(crate) use point_form::take_form as take_point;
+
 mod at;
 mod dates;
 pub(crate) mod entry;
@@ -33,7 +35,7 @@ mod seeding;
 mod site_form;
 mod standards;
 mod start;
-mod visit;
+pub(crate) mod visit;
 mod visit_form;
 
 /// The addresses of this place.

@@ -11,6 +11,9 @@ use crate::failure::Failure;
 pub(crate) struct Place {
     /// The point.
     pub point: Entry<Point>,
+    /// The version of it that was asked for. What is recorded names this one: a form whose point
+    /// was corrected between two sendings is then still the same record.
+    pub asked: RecordId,
     /// Its plot.
     pub plot: Entry<Plot>,
     /// Its visit.
@@ -25,12 +28,14 @@ impl Place {
     /// Finds a point; any version's id will do.
     pub fn load(app: &App, point: RecordId) -> Result<Place, Failure> {
         let found = |what| Failure::NotFound { what };
+        let asked = point;
         let point = app.book.point(point)?.ok_or(found("point"))?;
         let plot = app.book.plot(point.body.plot)?.ok_or(found("plot"))?;
         let visit = app.book.visit(point.body.visit)?.ok_or(found("visit"))?;
         let (planting, site) = planting_and_site(app, visit.body.planting)?;
         Ok(Place {
             point,
+            asked,
             plot,
             visit,
             planting,

@@ -140,43 +140,75 @@ pub(super) async fn save(
     here: Here,
     form: Form,
 ) -> Result<Response, Failure> {
-    run(app, move |app| {
-        let mut filled = Filled::sent(form);
-        let (plot, visit) = parents(app, &filled.form)?;
-        let label = filled.read_name("label", "The label of the point");
-        let point = Point {
-            plot: plot.id,
-            visit: visit.id,
-            label,
-            position: read_position(&mut filled),
-            planned: planned_at(&filled.form),
-            unreachable: filled.read_note("unreachable", "Why it could not be reached"),
+    run(app, move |app| take_form(app, &here, form)).await
+}
+
+/// The same, for a form that came by whatever way.
+pub(crate) fn take_form(app: &App, here: &Here, form: Form) -> Result<Response, Failure> {
+    let mut filled = Filled::sent(form);
+    let (plot, visit) = parents(app, &filled.form)?;
+    let label = filled.read_name("label", "The label of the point");
+    let mut point = Point {
+        plot: plot.id,
+        visit: visit.id,
+        label,
+        position: read_position(&mut filled),
+        planned: planned_at(&filled.form),
+        unreachable: filled.read_note("unreachable", "Why it could not be reached"),
+    };
+    // The book takes two points of one label; a person would mix them up.
+    let (id, supersedes) = (filled.id(), filled.supersedes());
+    let others = app.book.points_in(plot.id, visit.id)?;
+    let taken = |label: &str| {
+        let mut others = others.iter();
+        others.any(|other| {
+            other.body.label.trim() == label && ![Some(id), supersedes].contains(&Some(other.id))
+        })
+    };
+    if here.born_at.is_some() {
+        // Out of reach two scouts can't know of each other's labels, and the frames of both hang
+        // on their points: the later one is told apart by its scout, not sent back.
+        point.label = match app.book.get(id)?.map(|first| first.body) {
+            Some(Body::Point(first)) => first.label,
+            _ => apart(&point.label, filled.get("scout"), taken),
         };
-        // The book takes two points of one label; a person would mix them up.
-        let (id, supersedes) = (filled.id(), filled.supersedes());
-        let others = app.book.points_in(plot.id, visit.id)?;
-        let same_label = filled.get("same_label") != "yes"
-            && app.book.get(id)?.is_none()
-            && others.iter().any(|other| {
-                other.body.label.trim() == point.label && Some(other.id) != supersedes
-            });
-        if same_label {
-            filled.troubles.add(
-                "label",
-                format!(
-                    "{} has a point {} in this visit already. Give this one another label, or say below that two points share it.",
-                    plot.body.name, point.label
-                ),
-            );
+    }
+    let same_label =
+        filled.get("same_label") != "yes" && app.book.get(id)?.is_none() && taken(&point.label);
+    if same_label {
+        filled.troubles.add(
+            "label",
+            format!(
+                "{} has a point {} in this visit already. Give this one another label, or say below that two points share it.",
+                plot.body.name, point.label
+            ),
+        );
+    }
+    let to = |id| format!("/at/{id}");
+    match keep_form(
+        app,
+        here,
+        &mut filled,
+        "point",
+        Some(Body::Point(point)),
+        to,
+    )? {
+        Some(saved) => Ok(saved),
+        None => {
+            let asked = same_label || filled.form.has("same_label");
+            page(app, here, filled, asked)
         }
-        let to = |id| format!("/at/{id}");
-        match keep_form(app, &here, &mut filled, "point", Some(Body::Point(point)), to)? {
-            Some(saved) => Ok(saved),
-            None => {
-                let asked = same_label || filled.form.has("same_label");
-                page(app, &here, filled, asked)
-            }
-        }
-    })
-    .await
+    }
+}
+
+/// A label that nobody else has taken: the one wanted, or with the scout's name, or with a number
+/// behind that.
+fn apart(label: &str, scout: &str, taken: impl Fn(&str) -> bool) -> String {
+    if !taken(label) {
+        return label.to_owned();
+    }
+    let named = format!("{label}, {scout}");
+    let more = (2..).map(|n| format!("{named} {n}"));
+    let mut tried = std::iter::once(named.clone()).chain(more);
+    tried.find(|label| !taken(label)).unwrap_or(named)
 }

@@ -67,6 +67,22 @@ fn recorded_at(app: &App, point: RecordId) -> Result<String, BookError> {
     })
 }
 
+/// The form for the next point of a plot, filled in.
+pub(crate) fn point_form(
+    app: &App,
+    here: &Here,
+    plot: RecordId,
+    visit: RecordId,
+) -> Result<Filled, BookError> {
+    let mut form = Filled::new();
+    form.set("id", RecordId::new().to_string());
+    form.set("plot", plot.to_string());
+    form.set("visit", visit.to_string());
+    form.set("label", app.book.next_point_label(plot, visit)?);
+    form.set("scout", here.scout.clone().unwrap_or_default());
+    Ok(form)
+}
+
 /// Shows a visit.
 pub(super) async fn show(
     State(app): State<Shared>,
@@ -105,17 +121,11 @@ pub(super) async fn show(
                     more,
                 });
             }
-            let mut form = Filled::new();
-            form.set("id", RecordId::new().to_string());
-            form.set("plot", plot.id.to_string());
-            form.set("visit", visit.id.to_string());
-            form.set("label", app.book.next_point_label(plot.id, visit.id)?);
-            form.set("scout", here.scout.clone().unwrap_or_default());
             plots.push(PlotBlock {
+                point_form: point_form(app, &here, plot.id, visit.id)?,
                 name: plot.body.name,
                 note: plot.body.note,
                 points,
-                point_form: form,
             });
         }
         page::html(&VisitPage {

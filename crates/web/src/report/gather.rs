@@ -274,7 +274,8 @@ fn pictures(
             Some(taxon) => words::taxon_name(app, taxon).0,
             None => "a plant without a name".to_owned(),
         };
-        let at = labels.get(&plant.body.point);
+        let point = book.point(plant.body.point)?.map(|point| point.id);
+        let at = point.and_then(|point| labels.get(&point));
         let at = at.map_or_else(String::new, |label| format!(", point {label}"));
         of.push((plant.id, format!("{name}{at}")));
     }

@@ -74,10 +74,11 @@ const settle = (db, sent, why) => write(db, store => {
   };
 });
 
-// Sends what waits, in its order. An error where the laptop does not answer, or not as it should.
-/** @param {IDBDatabase} db @param {(answer: Answer) => void} [tell] @returns {Promise<void>} */
-export const send = async (db, tell) => {
-  let items = (await all(db)).filter(item => !item.why);
+// Sends what waits, in its order; with `again` what was refused before as well. An error where the
+// laptop does not answer, or not as it should.
+/** @param {IDBDatabase} db @param {(answer: Answer) => void} tell @param {boolean} again @returns {Promise<void>} */
+export const send = async (db, tell, again) => {
+  let items = (await all(db)).filter(item => again || !item.why);
   while (items.length) {
     let chars = 0;
     let count = items.findIndex((item, at) => at === MOST_ITEMS || ((chars += item.fields.length) > MOST_CHARS && at > 0));
@@ -97,7 +98,7 @@ export const send = async (db, tell) => {
       const refused = answer.refused.find(one => one.id === item.id);
       if (refused) await settle(db, item, refused.why);
     }
-    if (tell) tell(answer);
+    tell(answer);
     if (answer.waiting.length) throw new Error(answer.waiting[0].why.join(' '));
   }
 };

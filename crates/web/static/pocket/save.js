@@ -1,7 +1,8 @@
 // On every page: what is saved goes through the outbox, and what is unsent is always in sight.
 
+import { by, element } from './dom.js';
+import { nextFrame } from './frame.js';
 import { all, drop, open, put, send, text } from './outbox.js';
-import { uuid7 } from './uuid.js';
 
 /** @typedef {import('./outbox.js').Item} Item */
 
@@ -12,17 +13,6 @@ let sending = false, trouble = '';
 /** @type {Map<string, string>}  forms that went to the laptop from this page, and where theirs lead */
 const gone = new Map();
 
-/** @param {string} id */
-const by = id => document.getElementById(id);
-
-/** @param {string} tag @param {string} words @param {Record<string, string>} [marks] */
-const element = (tag, words, marks = {}) => {
-  const made = document.createElement(tag);
-  made.textContent = words;
-  for (const name in marks) made.setAttribute(name, marks[name]);
-  return made;
-};
-
 /** @param {string} made */
 const age = made => {
   const minutes = Math.max(0, Math.round((Date.now() - Date.parse(made)) / 60000));
@@ -30,6 +20,9 @@ const age = made => {
   if (minutes < 120) return minutes + ' min ago';
   return minutes < 2880 ? Math.round(minutes / 60) + ' h ago' : Math.round(minutes / 1440) + ' days ago';
 };
+
+// Whether this page is the one for out of reach.
+const apart = () => by('unsent')?.hasAttribute('data-apart');
 
 // The strip at the top of every page, and the list on the outbox's own.
 const show = async () => {
@@ -39,12 +32,13 @@ const show = async () => {
     strip.hidden = !items.length;
     const mend = items.filter(item => item.why).length;
     strip.replaceChildren(...(items.length ? [
-      element('a', items.length + ' unsent', { href: '/outbox' }),
+      element('a', items.length + ' unsent', { href: '/outbox', 'data-go': 'unsent' }),
       element('span', ', the oldest saved ' + age(items[0].made) + (mend ? '; ' + mend + ' to mend' : '')
-        + '. They are safe on this phone.' + (trouble ? ' ' + trouble : '')),
+        + '. They are safe on this phone.' + (trouble && !apart() ? ' ' + trouble : '')),
     ] : []));
   }
   if (list) list.replaceChildren(...rows(items));
+  document.dispatchEvent(new CustomEvent('unsent', { detail: items.map(item => item.id) }));
 };
 
 /** @param {Item[]} items */
@@ -55,7 +49,7 @@ const rows = items => {
     href: URL.createObjectURL(new Blob([text(items)], { type: 'application/json' })),
   });
   const now = element('button', 'Send now', { type: 'button' });
-  now.onclick = () => flush();
+  now.onclick = () => flush(true);
   const buttons = element('div', '', { class: 'buttons' });
   buttons.append(now, file);
   const list = element('ul', '', { class: 'rows' });
@@ -75,13 +69,15 @@ const rows = items => {
 const what = item => {
   const fields = new URLSearchParams(item.fields);
   if (item.to.endsWith('/count')) return 'Frame ' + fields.get('number');
-  return item.to.endsWith('/plant') ? 'Plant' : 'Point ' + fields.get('number');
+  return item.to.endsWith('/plant') ? 'Plant' : 'Point ' + (fields.get('label') || fields.get('number'));
 };
 
 // Its page at the laptop, filled in, with what is wrong on top.
 /** @param {Item} item */
 const opener = item => {
   const form = element('form', '', { method: 'post', action: item.to });
+  // A page that can't be fetched again stays open.
+  if (apart()) form.setAttribute('target', '_blank');
   for (const [name, value] of new URLSearchParams(item.fields)) form.append(element('input', '', { type: 'hidden', name, value }));
   form.append(element('button', 'Open and mend'));
   return form;
@@ -101,11 +97,13 @@ const thrower = item => {
   return button;
 };
 
-const flush = async () => {
+// With `again` also what was refused: its point may have come in since.
+/** @param {boolean} [again] */
+const flush = async (again = false) => {
   if (!db || sending) return;
   sending = true;
   try {
-    await send(db, answer => answer.kept.forEach(one => gone.set(one.id, one.to)));
+    await send(db, answer => answer.kept.forEach(one => gone.set(one.id, one.to)), again);
     trouble = '';
   } catch (error) {
     trouble = error instanceof TypeError || error instanceof DOMException
@@ -121,27 +119,6 @@ const say = (form, words) => {
   if (!line) form.prepend(line = element('p', '', { class: 'done kept', role: 'status' }));
   line.textContent = words;
   line.scrollIntoView({ block: 'center' });
-};
-
-// The same frame's form, empty, for the next one at this point: out of reach no page can be fetched.
-/** @param {HTMLFormElement} form */
-const nextFrame = form => {
-  for (const box of form.querySelectorAll('input')) {
-    if (box.name === 'c' || box.name === 'none') {
-      box.checked = false;
-      if (box.name === 'c' && box.parentElement) box.parentElement.className = '';
-    }
-    if (/^p\./.test(box.name)) box.value = '';
-    if (/^[fm]\.|^second$/.test(box.name)) box.remove();
-    if (box.name === 'id') box.value = uuid7(Date.now());
-    if (box.name === 'number') {
-      box.value = String(Number(box.value) + 1);
-      const title = document.querySelector('h1.where > span:last-child');
-      if (title) title.textContent = 'Frame ' + box.value;
-    }
-  }
-  form.classList.remove('second');
-  form.querySelector('.second-time')?.remove();
 };
 
 // As it would go without a script, button and all.
@@ -164,6 +141,14 @@ const keep = async (form, button, item) => {
     submit(form, button);
     return;
   }
+  // A page that shows by itself what comes next stays where it is.
+  if (!form.dispatchEvent(new CustomEvent('kept', { bubbles: true, cancelable: true, detail: item }))) {
+    form.removeAttribute('data-busy');
+    form.querySelector('.kept')?.remove();
+    await show();
+    await flush();
+    return;
+  }
   while (sending) await new Promise(yes => setTimeout(yes, 50));
   await flush();
   form.removeAttribute('data-busy');
@@ -180,9 +165,13 @@ const keep = async (form, button, item) => {
     return;
   }
   const frame = form.matches('.count') && !form.querySelector('[name=supersedes], [name=repeats]');
+  const number = Number(new URLSearchParams(item.fields).get('number')) + 1;
   say(form, 'Saved on this phone, not on the laptop yet. ' + trouble
-    + (frame ? ' This is the next frame here, number ' + (Number(new URLSearchParams(item.fields).get('number')) + 1) + ': go on counting.' : ''));
-  if (frame) nextFrame(form);
+    + (frame ? ' This is the next frame here, number ' + number + ': go on counting.' : ''));
+  if (!frame) return;
+  nextFrame(form, number);
+  const title = document.querySelector('h1.where > span:last-child');
+  if (title) title.textContent = 'Frame ' + number;
 };
 
 document.addEventListener('submit', event => {
