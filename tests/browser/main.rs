@@ -5,6 +5,7 @@
 
 #![allow(missing_docs, clippy::unwrap_used)]
 
+mod away;
 mod booklet;
 mod job;
 mod looks;

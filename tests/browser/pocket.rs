@@ -1,11 +1,11 @@
 //! The walk computed in a page beside the walk computed by the engine.
 //!
-//! Both start from the very text that a phone gets. The page is one of this test: those of the
-//! program load no script, and their content policy forbids it.
+//! Both start from the very text that a phone gets. The page is one of this test, with nothing on it
+//! but the engine.
 
 mod beside;
 mod cases;
-mod serving;
+pub(crate) mod serving;
 
 use std::collections::BTreeMap;
 
@@ -65,15 +65,6 @@ impl Pocket {
 
     async fn ask(&self, script: &str) -> Value {
         self.browser.ask(script).await
-    }
-
-    /// Makes the page's processor so many times slower.
-    async fn slow_down(&self, times: u32) {
-        let session = self.browser.client.session_id().await.unwrap().unwrap();
-        let path = format!("/session/{session}/goog/cdp/execute");
-        let command = json!({"cmd": "Emulation.setCPUThrottlingRate", "params": {"rate": times}});
-        let (head, body) = serving::request(&self.browser.at, "POST", &path, &command.to_string());
-        assert!(head.starts_with("HTTP/1.1 200"), "{head} {body}");
     }
 
     /// Runs a function of the page on something, both as JSON text: so no digit is lost on the way.
@@ -251,7 +242,7 @@ async fn how_long_an_answer_takes() {
     let sent: Value = cases.iter().map(|case| case.as_json()).collect();
     // The slow one first: a phone meets its first plant with nothing made ready.
     for slower in [6, 1] {
-        pocket.slow_down(slower).await;
+        pocket.browser.slow_down(slower).await;
         println!("{slower} times slower:");
         let told = pocket.run("pocket.times", &sent).await;
         for (what, ms) in told.as_object().unwrap() {

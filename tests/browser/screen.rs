@@ -9,6 +9,8 @@ use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
+use crate::pocket::serving;
+
 /// What the page is looked at on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Screen {
@@ -75,6 +77,15 @@ impl Browser {
     /// Asks the page a question in its own terms.
     pub async fn ask(&self, script: &str) -> Value {
         self.client.execute(script, Vec::new()).await.unwrap()
+    }
+
+    /// Makes the page's processor so many times slower.
+    pub async fn slow_down(&self, times: u32) {
+        let session = self.client.session_id().await.unwrap().unwrap();
+        let path = format!("/session/{session}/goog/cdp/execute");
+        let command = json!({"cmd": "Emulation.setCPUThrottlingRate", "params": {"rate": times}});
+        let (head, body) = serving::request(&self.at, "POST", &path, &command.to_string());
+        assert!(head.starts_with("HTTP/1.1 200"), "{head} {body}");
     }
 
     /// As a phone whose battery dies: every process of it, without a chance to finish anything.

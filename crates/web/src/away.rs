@@ -53,7 +53,7 @@ struct AwayPoint {
     /// Number of the next frame.
     next: u32,
     /// Plants looked at there.
-    plants: usize,
+    plants: Vec<RecordId>,
 }
 
 /// What is recorded, and the words of the key.
@@ -108,10 +108,11 @@ fn points(app: &App, visit: RecordId) -> Result<Vec<AwayPoint>, BookError> {
     let mut points = Vec::new();
     for point in app.book.points(visit)? {
         let frames = app.book.frames_at(point.id)?;
+        let plants = app.book.determinations_at(point.id)?;
         points.push(AwayPoint {
             frames: frames.iter().map(|frame| frame.id).collect(),
             next: app.book.next_frame_number(point.id)?,
-            plants: app.book.determinations_at(point.id)?.len(),
+            plants: plants.iter().map(|plant| plant.id).collect(),
             id: point.id,
             plot: point.body.plot,
             label: point.body.label,

@@ -27,7 +27,7 @@ try {
   // Without it the page knows what the laptop told it, and what is saved from now on.
 }
 // What the laptop brought along needs no account here.
-const known = new Set(data.points.flatMap(point => [point.id, ...point.frames]));
+const known = new Set(data.points.flatMap(point => [point.id, ...point.frames, ...point.plants]));
 mine = mine.filter(item => !known.has(item.id));
 
 const remember = () => {
@@ -120,7 +120,7 @@ const showWalk = (points, here) => {
     const row = element('li', ''), link = element('a', '', { href: '#v=walk&at=' + point.id });
     const waits = mine.filter(item => !item.sent && (item.id === point.id || [point.id, ...point.also].includes(item.to.split('/')[2]))).length;
     const done = point.missed ? 'not reached: ' + point.missed
-      : [point.frames.length && some(point.frames.length, 'frame'), point.plants && some(point.plants, 'plant')].filter(Boolean).join(', ') || 'nothing recorded yet';
+      : [point.frames.length && some(point.frames.length, 'frame'), point.plants.length && some(point.plants.length, 'plant')].filter(Boolean).join(', ') || 'nothing recorded yet';
     link.append(element('strong', title(point)), element('span', ' ' + done + (waits ? '; ' + waits + ' unsent' : ''), { class: 'quiet small' }));
     row.append(link);
     return row;
@@ -322,4 +322,5 @@ const told = setInterval(() => {
   show(one(document, '#keeps-nothing'), keeps.keeps !== 'yes');
 }, 200);
 draw();
+performance.mark('away ready');
 document.documentElement.dataset.away = 'ready';

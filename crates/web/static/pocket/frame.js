@@ -20,6 +20,8 @@ export const nextFrame = (form, number) => {
     // An unknown that is on its way already keeps its words.
     if (/^new\./.test(box.name)) box.readOnly = true;
   }
+  const pick = one(form, '.pick');
+  if (pick) pick.checked = true;
   form.classList.remove('second');
   for (const words of many(form, '.second-time:not(.if-second)')) words.remove();
 };

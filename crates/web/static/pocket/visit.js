@@ -6,7 +6,7 @@
 /** @typedef {{number: number, walk: number | null, spare: boolean, short: string, name: string, at: Corner, plot: string | null}} Stop */
 /**
  * @typedef {{id: string, also: string[], plot: string, label: string, fix: Corner | null, number: number | null,
- *   missed: string, frames: string[], next: number, plants: number}} Point
+ *   missed: string, frames: string[], next: number, plants: string[]}} Point
  */
 /** @typedef {{plan: string, name: string, stops: Stop[]}} Walk */
 /** @typedef {{visit: string, walk: Walk | null, plots: [string, string][], points: Point[], mix: string[], words: any}} Data */
@@ -14,7 +14,7 @@
 /** The points of a visit with what was saved on this phone. @param {Data} data @param {Item[]} mine */
 export const pointsOf = (data, mine) => {
   /** @type {Point[]} */
-  const points = data.points.map(point => ({ ...point, also: [], frames: [...point.frames] }));
+  const points = data.points.map(point => ({ ...point, also: [], frames: [...point.frames], plants: [...point.plants] }));
   const at = (/** @type {string} */ id) => points.find(point => point.id === id || point.also.includes(id));
   for (const { id, to, fields } of mine) {
     const field = new URLSearchParams(fields), get = (/** @type {string} */ name) => field.get(name) || '';
@@ -31,17 +31,16 @@ export const pointsOf = (data, mine) => {
         if (!missed) Object.assign(there, { missed, fix: fix || there.fix });
       } else points.push({
         id, also: [], plot: get('plot') || stop?.plot || data.plots[0][0], label: stop?.short || get('label'),
-        fix: /** @type {Corner | null} */ (fix), number: stop ? number : null, missed, frames: [], next: 1, plants: 0,
+        fix: /** @type {Corner | null} */ (fix), number: stop ? number : null, missed, frames: [], next: 1, plants: [],
       });
       continue;
     }
     const point = at(place);
     if (!point) continue;
-    if (to.endsWith('/plant')) point.plants += 1;
-    else if (!point.frames.includes(id)) {
-      point.frames.push(id);
-      point.next = Math.max(point.next, number + 1);
-    }
+    const list = to.endsWith('/plant') ? point.plants : point.frames;
+    if (list.includes(id)) continue;
+    list.push(id);
+    if (list === point.frames) point.next = Math.max(point.next, number + 1);
   }
   return points;
 };
