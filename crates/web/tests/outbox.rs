@@ -207,3 +207,18 @@ async fn a_file_of_unsent_records_is_taken_in_and_its_page_says_what_came_of_it(
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
     page.holds("Choose the file that the phone wrote");
 }
+
+#[tokio::test]
+async fn a_clock_that_is_wrong_is_said_and_refuses_nothing() {
+    let sample = Sample::empty();
+    let id = RecordId::new();
+    let mut body = outbox(&[frame(&sample, id, 1, "3")]);
+    body["sent"] = json!("2001-01-01T00:00:00.000Z");
+    let answer: Value = serde_json::from_slice(&post(&sample, &body).await.bytes).unwrap();
+    assert_eq!(answer["kept"][0]["id"], id.to_string(), "{answer}");
+    let clock = answer["clock"].as_str().unwrap();
+    assert!(clock.contains("days behind the laptop's"), "{clock}");
+    body["sent"] = json!(standbook_fieldbook::time::now());
+    let answer: Value = serde_json::from_slice(&post(&sample, &body).await.bytes).unwrap();
+    assert_eq!(answer["clock"], Value::Null, "{answer}");
+}

@@ -14,6 +14,7 @@ use axum::routing::{get, post};
 
 use crate::app::Shared;
 
+mod clock;
 mod page;
 mod take;
 mod wire;

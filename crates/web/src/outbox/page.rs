@@ -10,6 +10,7 @@ use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use serde_json::json;
 
+use super::clock::apart;
 use super::take::take;
 use super::wire::{Answer, read};
 use crate::app::{Shared, run};
@@ -50,7 +51,11 @@ pub(super) async fn batch(
 ) -> Result<Response, Failure> {
     run(app, move |app| match read(&bytes) {
         Ok(outbox) => {
-            let answer = take(app, &here, outbox.items);
+            let clock = apart(&outbox.sent, &standbook_fieldbook::time::now());
+            let answer = Answer {
+                clock,
+                ..take(app, &here, outbox.items)
+            };
             let mut response = said(StatusCode::OK, &answer)?;
             for cookie in answer.remember {
                 response.headers_mut().append(SET_COOKIE, cookie);

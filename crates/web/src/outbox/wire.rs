@@ -11,6 +11,9 @@ pub(super) const FORMAT: &str = "standbook outbox 1";
 pub(super) struct Outbox {
     /// [`FORMAT`].
     pub format: String,
+    /// When it was sent, by the phone's clock; spelled like [`Item::made`]. May be empty.
+    #[serde(default)]
+    pub sent: String,
     /// In the order in which they were saved.
     pub items: Vec<Item>,
 }
@@ -37,6 +40,8 @@ pub(super) struct Answer {
     pub refused: Vec<Refused>,
     /// Nothing is wrong with these; they must be sent again later.
     pub waiting: Vec<Refused>,
+    /// How far the two clocks are apart, in words, where it matters.
+    pub clock: Option<String>,
     /// What the last form that was kept has the browser remember: who saved, and where.
     #[serde(skip)]
     pub remember: Vec<HeaderValue>,

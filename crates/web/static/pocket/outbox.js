@@ -7,7 +7,7 @@
 /**
  * @typedef {{id: string, to: string, fields: string, made: string, why?: string[]}} Item
  * @typedef {{kept: {id: string, to: string}[], refused: {id: string, why: string[]}[],
- *   waiting: {id: string, why: string[]}[]}} Answer
+ *   waiting: {id: string, why: string[]}[], clock: string | null}} Answer
  */
 
 export const FORMAT = 'standbook outbox 1';
@@ -60,6 +60,7 @@ export const all = async db => {
 /** @param {Item[]} items */
 export const text = items => JSON.stringify({
   format: FORMAT,
+  sent: new Date().toISOString(),
   items: items.map(({ id, to, fields, made }) => ({ id, to, fields, made })),
 });
 

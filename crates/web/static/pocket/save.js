@@ -8,7 +8,7 @@ import { all, drop, open, put, send, text } from './outbox.js';
 
 /** @type {IDBDatabase | null} */
 let db = null;
-let sending = false, trouble = '';
+let sending = false, trouble = '', clock = '';
 
 /** @type {Map<string, string>}  forms that went to the laptop from this page, and where theirs lead */
 const gone = new Map();
@@ -29,13 +29,13 @@ const show = async () => {
   if (!db) return;
   const items = await all(db), strip = by('unsent-strip'), list = by('unsent');
   if (strip) {
-    strip.hidden = !items.length;
+    strip.hidden = !items.length && !clock;
     const mend = items.filter(item => item.why).length;
     strip.replaceChildren(...(items.length ? [
       element('a', items.length + ' unsent', { href: '/outbox', 'data-go': 'unsent' }),
       element('span', ', the oldest saved ' + age(items[0].made) + (mend ? '; ' + mend + ' to mend' : '')
         + '. They are safe on this phone.' + (trouble && !apart() ? ' ' + trouble : '')),
-    ] : []));
+    ] : []), clock && items.length ? ' ' + clock : clock);
   }
   if (list) list.replaceChildren(...rows(items));
   document.dispatchEvent(new CustomEvent('unsent', { detail: items.map(item => item.id) }));
@@ -103,7 +103,10 @@ const flush = async (again = false) => {
   if (!db || sending) return;
   sending = true;
   try {
-    await send(db, answer => answer.kept.forEach(one => gone.set(one.id, one.to)), again);
+    await send(db, answer => {
+      answer.kept.forEach(one => gone.set(one.id, one.to));
+      clock = answer.clock || '';
+    }, again);
     trouble = '';
   } catch (error) {
     trouble = error instanceof TypeError || error instanceof DOMException
