@@ -314,6 +314,10 @@ addEventListener('hashchange', () => {
   fresh = false;
   draw();
   scrollTo(0, 0);
+  const heading = many(document, '[data-view] h1').find(words => words.offsetParent);
+  if (!heading) return;
+  heading.tabIndex = -1;
+  heading.focus({ preventScroll: true });
 });
 const keeps = document.documentElement.dataset;
 const told = setInterval(() => {
