@@ -12,4 +12,5 @@ mod repeat;
 mod second_look;
 mod sheet;
 mod support;
+mod two_phones;
 mod walk;
