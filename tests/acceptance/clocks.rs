@@ -28,10 +28,15 @@ fn new_id() -> String {
     RecordId::new().to_string()
 }
 
-/// Cells of the current version of a frame.
+/// Cells of the current version of a frame, which must be the newest of both by its stamp.
 fn cells(book: &Path, frame: &str) -> Vec<u32> {
     let book = Book::open_read_only(book).unwrap();
-    let frame = book.frame(frame.parse().unwrap()).unwrap().unwrap();
+    let id = frame.parse().unwrap();
+    let versions = book.history(id).unwrap();
+    let frame = book.frame(id).unwrap().unwrap();
+    assert_eq!(versions.len(), 2);
+    assert_eq!(versions[1].id, frame.id);
+    assert!(versions[0].born_at < versions[1].born_at, "{versions:?}");
     frame.body.tallies.iter().filter_map(|t| t.cell).collect()
 }
 
@@ -83,7 +88,8 @@ fn what_phones_with_wrong_clocks_saved_is_kept_with_the_stamp_it_has() {
     }
 }
 
-/// The newest stamp counts among versions, so a correction must not be older than what it corrects.
+/// Where versions of two phones compete, the newest stamp counts; so a correction is never older
+/// than what it corrects.
 #[test]
 fn a_correction_counts_whatever_clock_it_was_made_by() {
     let folder = tempfile::tempdir().unwrap();
