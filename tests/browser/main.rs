@@ -5,8 +5,10 @@
 
 #![allow(missing_docs, clippy::unwrap_used)]
 
+mod air;
 mod booklet;
 mod job;
+mod link;
 mod looks;
 mod outbox;
 mod pocket;
