@@ -186,7 +186,10 @@ impl Book {
         let answer = conn
             .transaction_with_behavior(TransactionBehavior::Deferred)
             .and_then(|tx| {
-                see_as_newest(&tx)?;
+                // A book that can be written was brought to the newest version when it was opened.
+                if self.inner.writer.is_err() {
+                    see_as_newest(&tx)?;
+                }
                 question(&tx)
             })
             .map_err(|error| from_sqlite(self.path(), &error))?;
