@@ -10,7 +10,7 @@ use crate::field::to_the_first_point;
 use crate::http::{Browser, send};
 use crate::outbox::{Waiting, send_all};
 use crate::program::{Server, serving};
-use crate::trace::{answered_too_early, read, syncs, traced};
+use crate::trace::{answered_too_early, read, syncs, syncs_for, traced};
 
 /// Records sent one after another, by one client.
 const ALONE: u32 = 20;
@@ -72,6 +72,28 @@ fn a_record_is_synced_before_anybody_is_told_that_it_is_kept() {
     let early = answered_too_early(&calls, &ids);
     assert!(early.is_empty(), "acknowledged before a sync: {early:?}");
     println!("{} records, {} syncs of the log", ids.len(), syncs(&calls));
+}
+
+/// A phone that comes back with much must not wait for the disk once a form.
+#[test]
+fn forms_sent_together_share_a_sync() {
+    let folder = tempfile::tempdir().unwrap();
+    let account = folder.path().join("account");
+    let command = serving(&folder.path().join("season.standbook"));
+    let mut server = Server::start(&mut traced(&command, &account));
+    let point = to_the_first_point(&mut Browser::new(server.port)).point;
+    let items = some(&point, "Ana Wren", EACH);
+    let sendings = items.chunks(TOGETHER).len();
+    for together in items.chunks(TOGETHER) {
+        let said = send_all(server.port, "", together).unwrap();
+        assert_eq!(said.kept.len(), TOGETHER, "{said:?}");
+    }
+    let pid = server.pid();
+    assert!(server.ctrl_c().success());
+    let calls = read(&account, pid);
+    let ids: Vec<String> = items.into_iter().map(|item| item.id).collect();
+    assert!(answered_too_early(&calls, &ids).is_empty());
+    assert_eq!(syncs_for(&calls, &ids), sendings);
 }
 
 /// How the child below writes; its value is SQLite's `synchronous`.

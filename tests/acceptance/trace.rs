@@ -170,6 +170,18 @@ pub fn answered_too_early<'a>(calls: &[Call], ids: &'a [String]) -> Vec<&'a str>
     ids.iter().map(String::as_str).filter(early).collect()
 }
 
+/// How often a log was synced from the first of these records on until the last was answered for.
+pub fn syncs_for(calls: &[Call], ids: &[String]) -> usize {
+    let holds = |call: &Call| ids.iter().any(|id| call.holds(id));
+    let first = calls
+        .iter()
+        .position(|call| call.is_log_write() && holds(call));
+    let last = calls
+        .iter()
+        .rposition(|call| !call.path.contains(".standbook") && holds(call));
+    syncs(&calls[first.unwrap()..last.unwrap()])
+}
+
 /// How often a log was synced.
 pub fn syncs(calls: &[Call]) -> usize {
     let syncs = calls.iter().filter(|call| call.is_sync());
