@@ -8,11 +8,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use standbook_fieldbook::Book;
+use standbook_fieldbook::{Book, RecordId};
 
-use crate::field::SCOUT;
+use crate::field::{SCOUT, to_the_first_point};
 use crate::form::Form;
 use crate::http::Browser;
+use crate::outbox::{Waiting, send_all};
 use crate::program::{PROGRAM, Server};
 
 /// Size of the disk, bytes.
@@ -32,15 +33,15 @@ fn on_a_small_disk(disk: &Path, then: &str) -> Command {
     command
 }
 
-#[test]
-fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
-    let folder = tempfile::tempdir().unwrap();
-    let disk = folder.path().join("disk");
+/// A server whose book lies on the small disk, with lumber beside it, and the server's own view of
+/// the disk. None where the system forbids it: then the test says so, and passes only for somebody
+/// who is not root and outside CI.
+fn served_from_a_small_disk(folder: &Path) -> Option<(Server, PathBuf)> {
+    let disk = folder.join("disk");
     fs::create_dir(&disk).unwrap();
     let tried = on_a_small_disk(&disk, "true").output();
     if !tried.as_ref().is_ok_and(|done| done.status.success()) {
-        let root =
-            fs::metadata(folder.path()).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
+        let root = fs::metadata(folder).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
         let why = format!(
             "a small disk can't be mounted here, so the full disk is not tested: {tried:?}"
         );
@@ -49,19 +50,37 @@ fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
             "{why}"
         );
         eprintln!("{why}");
-        return;
+        return None;
     }
-
     let mut command = on_a_small_disk(
         &disk,
         "exec \"$2\" serve --book \"$1/season.standbook\" --port 0",
     );
     command.arg(PROGRAM);
-    let mut server = Server::start(&mut command);
-    // The server's own view of the file system.
+    let server = Server::start(&mut command);
     let disk = PathBuf::from(format!("/proc/{}/root{}", server.pid(), disk.display()));
     fs::write(disk.join("lumber"), vec![b'x'; LUMBER_BYTES]).unwrap();
+    Some((server, disk))
+}
 
+/// The book, taken out before the disk goes away with the server, which is stopped.
+fn taken_out(server: &mut Server, disk: &Path, folder: &Path) -> PathBuf {
+    let copy = folder.join("copy");
+    fs::create_dir(&copy).unwrap();
+    for file in fs::read_dir(disk).unwrap() {
+        let file = file.unwrap();
+        fs::copy(file.path(), copy.join(file.file_name())).unwrap();
+    }
+    assert!(server.ctrl_c().success());
+    copy.join("season.standbook")
+}
+
+#[test]
+fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
+    let folder = tempfile::tempdir().unwrap();
+    let Some((mut server, disk)) = served_from_a_small_disk(folder.path()) else {
+        return;
+    };
     let mut browser = Browser::new(server.port);
     let mut saved = Vec::new();
     let (refused, form) = loop {
@@ -97,15 +116,7 @@ fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
     browser.save(&back);
     saved.push(back.value("name").to_owned());
 
-    // The same book, looked at from outside before the disk goes away with the server.
-    let copy = folder.path().join("copy");
-    fs::create_dir(&copy).unwrap();
-    for file in fs::read_dir(&disk).unwrap() {
-        let file = file.unwrap();
-        fs::copy(file.path(), copy.join(file.file_name())).unwrap();
-    }
-    assert!(server.ctrl_c().success());
-    let path = copy.join("season.standbook");
+    let path = taken_out(&mut server, &disk, folder.path());
     let book = Book::open(&path).unwrap();
     let names: Vec<String> = book
         .sites()
@@ -115,5 +126,57 @@ fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
         .collect();
     assert_eq!(names, saved);
     drop(book);
+    crate::killed::assert_intact(&path);
+}
+
+/// A phone that comes back to a laptop whose disk fills up keeps what the laptop can't, and gets rid
+/// of it once there is room.
+#[test]
+fn a_full_disk_lets_a_phone_wait_and_refuses_it_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let Some((mut server, disk)) = served_from_a_small_disk(folder.path()) else {
+        return;
+    };
+    let point = to_the_first_point(&mut Browser::new(server.port)).point;
+    let note = "by the old fence ".repeat(110);
+    let together = || -> Vec<Waiting> {
+        let ids = (0..5).map(|_| RecordId::new().to_string());
+        ids.map(|id| Waiting::plant(&id, &point, SCOUT, note.trim_end()))
+            .collect()
+    };
+    let mut kept = Vec::new();
+    let (items, said) = loop {
+        let items = together();
+        let said = send_all(server.port, "", &items).unwrap();
+        assert_eq!(said.refused, [], "nothing is wrong with them");
+        kept.extend(said.kept.clone());
+        if !said.waiting.is_empty() {
+            break (items, said);
+        }
+        assert!(
+            kept.len() < 1_000,
+            "{DISK_BYTES} bytes hold no 1000 records of 1800"
+        );
+    };
+    assert_eq!(said.kept.len() + said.waiting.len(), items.len());
+    assert!(said.waiting[0].1.contains("the disk is full"), "{said:?}");
+    // Sent again while nothing has changed: it waits on.
+    let again = send_all(server.port, "", &items).unwrap();
+    assert_eq!((again.kept, again.refused), (said.kept, vec![]));
+
+    fs::remove_file(disk.join("lumber")).unwrap();
+    let said = send_all(server.port, "", &items).unwrap();
+    assert_eq!(said.kept.len(), items.len(), "{said:?}");
+    kept.extend(said.kept);
+    kept.sort();
+    kept.dedup();
+    let path = taken_out(&mut server, &disk, folder.path());
+    let book = rusqlite::Connection::open(&path).unwrap();
+    let mut ids = book
+        .prepare("SELECT id FROM determination ORDER BY id")
+        .unwrap();
+    let ids = ids.query_map([], |row| row.get(0)).unwrap();
+    let ids: Vec<String> = ids.map(Result::unwrap).collect();
+    assert_eq!(ids, kept);
     crate::killed::assert_intact(&path);
 }

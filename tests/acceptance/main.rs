@@ -1,5 +1,6 @@
 //! Follows people through the built program: the commands, and the pages as a browser would
-//! ask for them. Each file is one subject; `program`, `http`, `form` and `field` are the tools.
+//! ask for them. Each file is one subject; `program`, `http`, `form`, `field`, `outbox` and `trace`
+//! are the tools.
 //!
 //! Not here: how pages look (`tests/browser`), and what each crate promises by itself (in the
 //! crates).
@@ -8,10 +9,13 @@
 mod field;
 mod form;
 mod http;
+mod outbox;
 mod program;
+mod trace;
 
 mod booklet;
 mod check;
+mod clocks;
 mod full_disk;
 mod identify_faults;
 mod identify_names;
@@ -19,6 +23,7 @@ mod killed;
 mod opening;
 mod phones;
 mod read_only;
+mod restarted;
 mod season;
 mod stand;
 mod stand_as_page;
@@ -26,4 +31,5 @@ mod stand_faults;
 mod stand_file;
 mod standards;
 mod sync;
+mod synced;
 mod why;

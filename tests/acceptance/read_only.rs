@@ -6,9 +6,12 @@ use std::os::unix::process::CommandExt;
 use std::path::Path;
 use std::process::Command;
 
+use standbook_fieldbook::RecordId;
+
 use crate::field::{SCOUT, to_the_first_point};
 use crate::form::Form;
 use crate::http::Browser;
+use crate::outbox::{Waiting, send_all};
 use crate::program::{PROGRAM, Server};
 
 /// The user that owns nothing; on most systems called `nobody`.
@@ -101,6 +104,18 @@ fn a_book_that_may_not_be_written_is_shown_and_says_so() {
     for name in ["walk", "stage", "a", "taxon", "note", "scout"] {
         assert_eq!(back.value(name), form.value(name), "{name}");
     }
+
+    // A phone that comes back keeps what it has.
+    let ids = [RecordId::new(), RecordId::new()].map(|id| id.to_string());
+    let items = [
+        Waiting::frame(&ids[0], &spot.point, 1, SCOUT, &[13]),
+        Waiting::plant(&ids[1], &spot.point, SCOUT, "by the old fence"),
+    ];
+    let said = send_all(server.port, "", &items).unwrap();
+    assert_eq!((said.kept.len(), said.refused.len()), (0, 0), "{said:?}");
+    let waiting: Vec<&String> = said.waiting.iter().map(|(id, _)| id).collect();
+    assert_eq!(waiting, [&ids[0], &ids[1]]);
+    assert!(said.waiting[1].1.contains("for viewing only"), "{said:?}");
 
     assert!(server.ctrl_c().success());
     assert!(

@@ -6,8 +6,10 @@
 #![allow(missing_docs, clippy::unwrap_used)]
 
 mod away;
+mod air;
 mod booklet;
 mod job;
+mod link;
 mod looks;
 mod outbox;
 mod pocket;

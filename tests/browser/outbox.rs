@@ -1,7 +1,7 @@
 //! Saved on the phone while the laptop does not answer: the link is really cut (the program is
 //! killed), the browser too, and everything is in the book afterwards, once.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use fantoccini::Locator;
 use serde_json::{Value, json};
@@ -16,7 +16,7 @@ const TURNS: u32 = 2400;
 
 /// Waits until a script answers with true.
 #[track_caller]
-pub(crate) fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 'a {
+pub fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 'a {
     let from = std::panic::Location::caller();
     async move {
         for _ in 0..TURNS {
@@ -35,7 +35,7 @@ pub(crate) fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Outp
 }
 
 /// What waits on the phone.
-pub(crate) const STRIP: &str = "document.getElementById('unsent-strip')";
+pub const STRIP: &str = "document.getElementById('unsent-strip')";
 
 /// A book of the demo that outlives its server.
 pub(crate) struct Field {
@@ -62,17 +62,22 @@ impl Field {
     }
 
     fn frames(&self) -> Vec<(String, u32)> {
-        let book = rusqlite::Connection::open(self.book()).unwrap();
-        let mut all = book
-            .prepare("SELECT scout, number FROM frame WHERE scout = 'Thea Marsh' ORDER BY number")
-            .unwrap();
-        let rows = all.query_map([], |row| Ok((row.get(0)?, row.get(1)?)));
-        rows.unwrap().map(Result::unwrap).collect()
+        frames_of(&self.book())
     }
 }
 
+/// Scout and number of every frame that these tests saved.
+pub fn frames_of(book: &Path) -> Vec<(String, u32)> {
+    let book = rusqlite::Connection::open(book).unwrap();
+    let mut all = book
+        .prepare("SELECT scout, number FROM frame WHERE scout = 'Thea Marsh' ORDER BY number")
+        .unwrap();
+    let rows = all.query_map([], |row| Ok((row.get(0)?, row.get(1)?)));
+    rows.unwrap().map(Result::unwrap).collect()
+}
+
 /// To the form of a frame, by its links.
-async fn open_a_frame(browser: &Browser, program: &Program) {
+pub async fn open_a_frame(browser: &Browser, program: &Program) {
     let client = &browser.client;
     client.goto(&program.address).await.unwrap();
     for link in [
@@ -92,7 +97,7 @@ async fn open_a_frame(browser: &Browser, program: &Program) {
     until(browser, "document.documentElement.dataset.keeps == 'yes'").await;
 }
 
-async fn mark_and_save(browser: &Browser, cells: std::ops::RangeInclusive<u32>) {
+pub async fn mark_and_save(browser: &Browser, cells: std::ops::RangeInclusive<u32>) {
     for cell in cells {
         let press = format!(
             "document.querySelector('.taxon:first-child .cells label:nth-child({cell}) input').click()"
@@ -104,7 +109,7 @@ async fn mark_and_save(browser: &Browser, cells: std::ops::RangeInclusive<u32>) 
         .await;
 }
 
-async fn number(browser: &Browser) -> u32 {
+pub async fn number(browser: &Browser) -> u32 {
     let number = browser
         .ask("return +document.querySelector('[name=number]').value")
         .await;

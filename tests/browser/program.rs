@@ -32,6 +32,23 @@ impl Program {
         Program::start(&mut command)
     }
 
+    /// The same with a door for phones.
+    pub fn sharing_demo_in(folder: &Path, door: u16) -> Program {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_standbook"));
+        command
+            .args(["demo", "--port", "0", "--share", &door.to_string()])
+            .arg("--folder")
+            .arg(folder);
+        Program::start(&mut command)
+    }
+
+    /// Sends it a signal, such as `STOP`, by the shell's own `kill`.
+    pub fn signal(&self, name: &str) {
+        let kill = format!("kill -{name} {}", self.child.id());
+        let done = Command::new("sh").args(["-c", &kill]).status();
+        assert!(done.unwrap().success(), "{kill}");
+    }
+
     /// Serves a book that is there.
     pub fn serve(book: &Path, port: u16) -> Program {
         let mut command = Command::new(env!("CARGO_BIN_EXE_standbook"));

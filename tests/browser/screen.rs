@@ -42,9 +42,22 @@ impl Browser {
 
     /// Opens a browser that knows what it knew when it was closed.
     pub async fn open_in(screen: Screen, profile: &Path) -> Browser {
+        Browser::open_by(screen, profile, "127.0.0.1", || {
+            Command::new("chromedriver")
+        })
+        .await
+    }
+
+    /// The same by a driver that is started in another way and answers at another address.
+    pub async fn open_by(
+        screen: Screen,
+        profile: &Path,
+        address: &str,
+        start: impl Fn() -> Command,
+    ) -> Browser {
         // Now and then it finds the free port that it chose taken, says so and ends.
         let (driver, port) = (0..3)
-            .find_map(|_| driver())
+            .find_map(|_| driver(start()))
             .expect("chromedriver says its port");
         let mut options = json!({
             "args": ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -59,7 +72,7 @@ impl Browser {
         }
         let mut capabilities = serde_json::Map::new();
         capabilities.insert("goog:chromeOptions".to_owned(), options);
-        let at = format!("http://127.0.0.1:{port}");
+        let at = format!("http://{address}:{port}");
         let client = ClientBuilder::new(HttpConnector::new())
             .capabilities(capabilities)
             .connect(&at)
@@ -108,8 +121,8 @@ impl Browser {
 }
 
 /// Starts Debian's chromedriver on any free port.
-fn driver() -> Option<(Child, u16)> {
-    let mut driver = Command::new("chromedriver")
+fn driver(mut command: Command) -> Option<(Child, u16)> {
+    let mut driver = command
         .arg("--port=0")
         .stdout(Stdio::piped())
         .stderr(Stdio::null())

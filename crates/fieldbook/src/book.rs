@@ -6,7 +6,7 @@
 //! (`exchange`).
 
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Sender, sync_channel};
+use std::sync::mpsc::{Receiver, Sender, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
 
@@ -17,7 +17,7 @@ use crate::error::{BookError, from_io, from_sqlite};
 use crate::open::{Opened, ReadBy, Want, open, open_read_only, reading};
 use crate::record::Record;
 use crate::schema::see_as_newest;
-use crate::writer::{Call, CallFailed, Job, start};
+use crate::writer::{Answer, Call, CallFailed, Job, start};
 
 /// Idle reading connections kept for the next question: enough for a crew that comes back from the
 /// field at once, since opening one costs more than most questions.
@@ -142,8 +142,38 @@ impl Book {
         }
     }
 
+    /// As [`Book::append`] for several calls that wait together: they share one sync, and each is
+    /// kept or refused by itself, in their order. The answers are in that order too.
+    pub fn append_each(&self, calls: Vec<Vec<Record>>) -> Vec<Result<Vec<Kept>, BookError>> {
+        let many = calls.len();
+        match self.enqueue(calls, Receipt::Now) {
+            Ok(answers) => answers
+                .iter()
+                .map(|answer| self.wait(answer)?.map_err(refusal))
+                .collect(),
+            Err(error) => vec![Err(error); many],
+        }
+    }
+
     /// Sends one call to the writer and waits for the answer; faults come with the record's index.
     pub(crate) fn send(&self, records: Vec<Record>, receipt: Receipt) -> Result<Judged, BookError> {
+        let answers = self.enqueue(vec![records], receipt)?;
+        let answer = answers.first().ok_or_else(|| self.closed())?;
+        self.wait(answer)
+    }
+
+    fn closed(&self) -> BookError {
+        BookError::Closed {
+            path: self.path().to_owned(),
+        }
+    }
+
+    /// Hands calls to the writer; where each will be answered.
+    fn enqueue(
+        &self,
+        calls: Vec<Vec<Record>>,
+        receipt: Receipt,
+    ) -> Result<Vec<Receiver<Answer>>, BookError> {
         let writer = self
             .inner
             .writer
@@ -152,22 +182,25 @@ impl Book {
                 path: self.path().to_owned(),
                 why: why.clone(),
             })?;
-        if records.is_empty() {
-            return Ok(Ok(Vec::new()));
-        }
-        let closed = || BookError::Closed {
-            path: self.path().to_owned(),
-        };
-        let (answer, answered) = sync_channel(1);
-        let sender = writer.sender.as_ref().ok_or_else(closed)?;
-        sender
-            .send(Job::Keep(Call {
+        let sender = writer.sender.as_ref().ok_or_else(|| self.closed())?;
+        let mut answers = Vec::new();
+        let calls = calls.into_iter().map(|records| {
+            let (answer, answered) = sync_channel(1);
+            answers.push(answered);
+            Call {
                 records,
                 receipt,
                 answer,
-            }))
-            .map_err(|_| closed())?;
-        match answered.recv().map_err(|_| closed())? {
+            }
+        });
+        sender
+            .send(Job::Keep(calls.collect()))
+            .map_err(|_| self.closed())?;
+        Ok(answers)
+    }
+
+    fn wait(&self, answer: &Receiver<Answer>) -> Result<Judged, BookError> {
+        match answer.recv().map_err(|_| self.closed())? {
             Ok(kept) => Ok(Ok(kept)),
             Err(CallFailed::Faults(faults)) => Ok(Err(faults)),
             Err(CallFailed::Book(error)) => Err(error),
@@ -186,7 +219,10 @@ impl Book {
         let answer = conn
             .transaction_with_behavior(TransactionBehavior::Deferred)
             .and_then(|tx| {
-                see_as_newest(&tx)?;
+                // A book that can be written was brought to the newest version when it was opened.
+                if self.inner.writer.is_err() {
+                    see_as_newest(&tx)?;
+                }
                 question(&tx)
             })
             .map_err(|error| from_sqlite(self.path(), &error))?;

@@ -184,6 +184,8 @@ fn writing(path: &Path, want: Want) -> Result<Connection, Failed> {
         ));
     }
     per_connection(&conn).map_err(sorted)?;
+    // Until the file is known to be ours to write: closing it would fold another's -wal into it.
+    leave_wal(&conn, true).map_err(sorted)?;
     match identify(&conn).map_err(sorted)? {
         Identity::Unborn if want == Want::Open => {
             let why = "it is an SQLite file with nothing in it".to_owned();
@@ -199,6 +201,7 @@ fn writing(path: &Path, want: Want) -> Result<Connection, Failed> {
         }
         other => known(path, other).map_err(Failed::Book)?,
     }
+    leave_wal(&conn, false).map_err(sorted)?;
     let mode: String = conn
         .pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0))
         .map_err(sorted)?;
@@ -221,6 +224,12 @@ fn writing(path: &Path, want: Want) -> Result<Connection, Failed> {
         sync_folder(folder_of(path)).map_err(|error| Failed::Book(from_io(path, &error)))?;
     }
     Ok(conn)
+}
+
+/// Whether closing this connection leaves a -wal as it is.
+fn leave_wal(conn: &Connection, leave: bool) -> rusqlite::Result<()> {
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, leave)
+        .map(|_| ())
 }
 
 enum Identity {

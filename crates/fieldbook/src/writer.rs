@@ -39,8 +39,8 @@ pub(crate) struct Call {
 
 /// What the thread is asked to do.
 pub(crate) enum Job {
-    /// Keep records.
-    Keep(Call),
+    /// Keep the records of calls; all of them in one transaction.
+    Keep(Vec<Call>),
     /// Tests reach the writing connection with this, to fill the disk or to break rules.
     #[cfg(test)]
     Run(Box<dyn FnOnce(&mut Connection) + Send>),
@@ -71,9 +71,9 @@ impl Writer {
             let mut next = Some(job);
             while let Some(job) = next.take() {
                 match job {
-                    Job::Keep(call) => {
-                        records += call.records.len();
-                        group.push(call);
+                    Job::Keep(calls) => {
+                        records += calls.iter().map(|call| call.records.len()).sum::<usize>();
+                        group.extend(calls);
                     }
                     #[cfg(test)]
                     Job::Run(work) => {

@@ -1,10 +1,12 @@
 //! Who is working and where: two cookies, so that it survives every page without a script.
 
+use std::sync::{Arc, Mutex, PoisonError};
+
 use axum::extract::FromRequestParts;
 use axum::http::HeaderValue;
 use axum::http::header::COOKIE;
 use axum::http::request::Parts;
-use standbook_fieldbook::RecordId;
+use standbook_fieldbook::{BookError, Record, RecordId};
 
 use crate::app::App;
 use crate::failure::Failure;
@@ -15,8 +17,11 @@ const SCOUT: &str = "scout";
 /// Cookie that holds the id of the point last worked at.
 const POINT: &str = "point";
 
+/// Records of forms that are kept together: one call a form.
+pub type Gathered = Arc<Mutex<Vec<Vec<Record>>>>;
+
 /// Who and where, as far as known.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default)]
 pub struct Here {
     /// The scout's name.
     pub scout: Option<String>,
@@ -26,6 +31,8 @@ pub struct Here {
     pub who: Who,
     /// When what is sent was saved, by the clock of the phone that kept it meanwhile.
     pub born_at: Option<String>,
+    /// Where the records of forms that came together are gathered, to be kept together.
+    pub together: Option<Gathered>,
 }
 
 impl Here {
@@ -34,6 +41,19 @@ impl Here {
         match &self.who {
             Who::Phone(phone) => phone.device(),
             Who::Laptop | Who::Stranger => app.device.clone(),
+        }
+    }
+
+    /// Keeps the records of a form: at once, or with those of the forms that came with it. Then
+    /// whoever gathers must see that they are kept before anybody is told so.
+    pub fn append(&self, app: &App, records: Vec<Record>) -> Result<(), BookError> {
+        match &self.together {
+            Some(together) => {
+                let mut calls = together.lock().unwrap_or_else(PoisonError::into_inner);
+                calls.push(records);
+                Ok(())
+            }
+            None => app.book.append(records).map(|_| ()),
         }
     }
 

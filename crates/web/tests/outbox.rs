@@ -8,7 +8,7 @@ use axum::http::{Request, StatusCode};
 use desk_support::{Answer, Sample};
 use serde_json::{Value, json};
 use standbook_fieldbook::RecordId;
-use standbook_fieldbook::record::{Body, FrameShape};
+use standbook_fieldbook::record::{Body, Counted, FrameShape};
 
 /// An hour's walk before anybody looks at these tests.
 const MADE: &str = "2026-07-14T15:02:07.250Z";
@@ -123,6 +123,51 @@ async fn what_a_person_must_mend_comes_back_in_words_and_the_rest_is_kept() {
         panic!("no frame")
     };
     assert_eq!(first.tallies.len(), 1);
+}
+
+/// Forms that come together share a sync where they can; what hangs on another must not suffer.
+#[tokio::test]
+async fn forms_that_hang_on_one_another_are_kept_in_one_sending() {
+    let sample = Sample::empty();
+    let [plant, unknown, counted, wrong, right, twin] = [(); 6].map(|()| RecordId::new());
+    let first_met = format!(
+        "walk={plant}&stage=tillering&a=ligule_type%3Ahairs&unknown=new&unknown_id={unknown}&unknown_number=4&description=hairy+mouth&scout=A.+Fenn"
+    );
+    let to = format!("/at/{}/count", sample.points[0]);
+    let with_unknown = format!(
+        "id={counted}&device=grid&cells=25&side=15&col=u.{unknown}&c=0.3&scout=A.+Fenn&number=1&do=save"
+    );
+    let corrects = frame(&sample, right, 2, "6 7")["fields"]
+        .as_str()
+        .unwrap()
+        .to_owned();
+    let items = [
+        item(
+            plant,
+            &format!("/at/{}/plant", sample.points[1]),
+            &first_met,
+        ),
+        item(counted, &to, &with_unknown),
+        frame(&sample, wrong, 2, "5"),
+        item(right, &to, &format!("{corrects}&supersedes={wrong}")),
+        // Another laying under a number that is taken.
+        frame(&sample, twin, 2, "9"),
+    ];
+    for time in ["first", "second"] {
+        let said = sent(&sample, &items).await;
+        assert_eq!(said["kept"].as_array().unwrap().len(), 4, "{time}: {said}");
+        assert_eq!(said["refused"][0]["id"], twin.to_string(), "{said}");
+        let why = said["refused"][0]["why"][0].as_str().unwrap();
+        assert!(why.contains("it is now frame 3"), "{why}");
+    }
+    let book = &sample.app.book;
+    let tallies = book.frame(counted).unwrap().unwrap().body.tallies;
+    assert_eq!(tallies[0].what, Counted::Unknown(unknown));
+    let current = book.frame(wrong).unwrap().unwrap();
+    assert_eq!((current.id, current.body.tallies.len()), (right, 2));
+    let versions = book.history(wrong).unwrap();
+    assert!(versions[0].born_at < versions[1].born_at, "{versions:?}");
+    assert!(book.get(twin).unwrap().is_none());
 }
 
 #[tokio::test]

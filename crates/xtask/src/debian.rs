@@ -33,6 +33,16 @@ pub fn install(packages: &[&str], what: &str) -> Result<(), String> {
     Ok(())
 }
 
+/// Installs the packages of those programs that are missing; both names of each.
+pub fn find_or_install(programs: &[(&str, &str)], what: &str) -> Result<(), String> {
+    let missing = programs.iter().filter(|(name, _)| on_path(name).is_none());
+    let packages: Vec<&str> = missing.map(|(_, package)| *package).collect();
+    match packages.is_empty() {
+        true => Ok(()),
+        false => install(&packages, what),
+    }
+}
+
 /// The full path of a program, if it is there.
 pub fn on_path(program: &str) -> Option<PathBuf> {
     std::env::split_paths(&std::env::var_os("PATH")?)

@@ -1,6 +1,7 @@
 //! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `learners`, `axe`, `evaluate`,
-//! `demo-data`.
+//! `baselines`, `demo-data`.
 
+mod baselines;
 mod beside;
 mod browser;
 mod debian;
@@ -53,6 +54,11 @@ enum Task {
         #[arg(long)]
         keep: bool,
     },
+    /// Measure acknowledged records and pages as a share of a plain writer's and a fixed page's
+    Baselines,
+    /// The fixed page of `baselines`
+    #[command(hide = true)]
+    Hello,
     /// Judge every page of the demo by axe-core (installs it beside the venv)
     Axe,
     /// Make demo-data/demo.jsonl from the key and the invented scenario
@@ -74,6 +80,8 @@ fn main() -> ExitCode {
             repeats,
         } => steps::learners(seed, keep, repeats),
         Task::Axe => steps::axe(),
+        Task::Baselines => baselines::run(),
+        Task::Hello => baselines::hello(),
         Task::Evaluate { keep } => evaluate::run(keep),
         Task::DemoData { check } => demo::run(check),
     };

@@ -3,13 +3,15 @@
 use std::process::Command;
 
 use crate::beside::Script;
-use crate::{beside, browser, demo};
+use crate::{beside, browser, debian, demo};
 
 type Done = Result<(), String>;
 
 /// Every test.
 pub fn test() -> Done {
     browser::find_or_install()?;
+    // What a server asks the system to do; networks of which a link goes down.
+    debian::find_or_install(&[("strace", "strace"), ("ip", "iproute2")], "the tests")?;
     demo::run(true)?;
     // The program itself first: the acceptance tests start it.
     cargo(&["build", "--workspace", "--locked"])?;
@@ -71,7 +73,8 @@ pub fn learners(seed: Option<u64>, keep: bool, repeats: u32) -> Done {
     run(test)
 }
 
-fn cargo(arguments: &[&str]) -> Done {
+/// Runs cargo.
+pub fn cargo(arguments: &[&str]) -> Done {
     run(command(arguments))
 }
 

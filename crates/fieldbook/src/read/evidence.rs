@@ -4,6 +4,7 @@ use super::{Entry, at_point_of_visit, entries};
 use crate::book::Book;
 use crate::error::BookError;
 use crate::id::RecordId;
+use crate::kinds::versions_of;
 use crate::record::{Determination, Opinion, Photo};
 
 impl Book {
@@ -23,6 +24,11 @@ impl Book {
         point: RecordId,
     ) -> Result<Vec<Entry<Determination>>, BookError> {
         self.children("point", point)
+    }
+
+    /// How many determinations a point has.
+    pub fn count_determinations_at(&self, point: RecordId) -> Result<usize, BookError> {
+        self.count::<Determination>(&format!("b.point IN {}", versions_of(1)), point)
     }
 
     /// The determinations made for an unknown.

@@ -70,17 +70,26 @@ fn read_entry<T: Kind>(row: &Row<'_>) -> rusqlite::Result<Entry<T>> {
     })
 }
 
+pub(crate) fn select<T: Kind>(condition: &str) -> String {
+    format!(
+        "SELECT {ENVELOPE}, b.* FROM current_record r JOIN {} b ON b.id = r.id WHERE {condition} ORDER BY r.root",
+        T::TABLE
+    )
+}
+
+/// Condition: any of the kind. Without it SQLite goes through all records of the book, a season's
+/// frames included, to find its few plantings.
+pub(crate) fn any<T: Kind>() -> String {
+    format!("r.id IN (SELECT id FROM {})", T::TABLE)
+}
+
 /// Current entries of a kind; `condition` speaks of the envelope `r` and the body `b`.
 fn entries<T: Kind>(
     conn: &Connection,
     condition: &str,
     params: &[&dyn ToSql],
 ) -> rusqlite::Result<Vec<Entry<T>>> {
-    let sql = format!(
-        "SELECT {ENVELOPE}, b.* FROM current_record r JOIN {} b ON b.id = r.id WHERE {condition} ORDER BY r.root",
-        T::TABLE
-    );
-    let mut statement = conn.prepare_cached(&sql)?;
+    let mut statement = conn.prepare_cached(&select::<T>(condition))?;
     let mut found = statement
         .query_map(params, read_entry::<T>)?
         .collect::<Result<Vec<_>, _>>()?;
@@ -126,7 +135,21 @@ impl Book {
     }
 
     fn all<T: Kind>(&self) -> Result<Vec<Entry<T>>, BookError> {
-        self.ask(|conn| entries(conn, "TRUE", &[]))
+        self.ask(|conn| entries(conn, &any::<T>(), &[]))
+    }
+
+    /// How many current entries of a kind there are, without reading them.
+    fn count<T: Kind>(&self, condition: &str, of: RecordId) -> Result<usize, BookError> {
+        let sql = format!(
+            "SELECT count(*) FROM current_record r JOIN {} b ON b.id = r.id WHERE {condition}",
+            T::TABLE
+        );
+        let many: u32 = self.ask(|conn| {
+            let mut statement = conn.prepare_cached(&sql)?;
+            statement.query_row([of], |row| row.get(0))
+        })?;
+        // No platform of this program has less than 32 bits.
+        Ok(usize::try_from(many).unwrap_or(usize::MAX))
     }
 
     fn current<T: Kind>(&self, id: RecordId) -> Result<Option<Entry<T>>, BookError> {

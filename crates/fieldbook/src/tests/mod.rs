@@ -12,6 +12,7 @@ mod messages;
 mod migrate;
 mod opening;
 mod photos;
+mod reading;
 mod round_trip;
 mod rules;
 mod rules_evidence;

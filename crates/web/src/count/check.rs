@@ -267,7 +267,7 @@ fn number(
         "number",
         format!(
             "{} has read frame {number} at this point already. If this is another laying, it is now frame {next}: save again. \
-             If it is the same one read anew, correct frame {number} with it.",
+             If it is the same one read anew, correct frame {number} with it. If somebody else read it, type that name and save it as a second reading.",
             draft.scout
         ),
     );

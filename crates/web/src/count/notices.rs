@@ -1,5 +1,5 @@
 //! What a scout should know beside a frame: another day, a clock that is wrong, a fix outside the
-//! field, a point that could not be reached.
+//! field, a point that could not be reached, a frame of the same number by somebody else.
 //!
 //! In: the place, the frame, this machine's clock and zone. Out: short notices, each with a way to
 //! mend it where there is one. A notice refuses nothing: the scout may be right.
@@ -13,6 +13,7 @@ use standbook_fieldbook::time::{parse_date, parse_stamp};
 use standbook_fieldbook::{BookError, Entry, Record, RecordId};
 use standbook_plan::{Area, Ground, Polygon, Whereabouts};
 
+use super::check::same_person;
 use super::draft::Draft;
 use super::walk::distance_words;
 use crate::app::App;
@@ -177,16 +178,63 @@ pub(super) fn of_a_frame(
     frame: &Entry<Frame>,
     first: Option<&Record>,
 ) -> Result<Vec<Notice>, BookError> {
-    let (born_at, received_at) = match first {
+    let (device, born_at, received_at) = match first {
         Some(record) => (
+            record.device.as_str(),
             record.born_at.as_str(),
             record.received_at.as_deref().unwrap_or_default(),
         ),
-        None => (frame.born_at.as_str(), frame.received_at.as_str()),
+        None => (
+            frame.device.as_str(),
+            frame.born_at.as_str(),
+            frame.received_at.as_str(),
+        ),
     };
-    let mut list = clock(place, &frame.device, born_at, received_at);
+    let mut list = clock(place, device, born_at, received_at);
     list.extend(about_the_fix(app, place)?);
+    list.extend(counted_by_another(app, place, frame)?);
     Ok(list)
+}
+
+/// Two scouts who did not see each other's phones may each have a frame of this number here: two
+/// layings, or one that both read. Only they know, so both are kept as they came and this asks.
+fn counted_by_another(
+    app: &App,
+    place: &Place,
+    frame: &Entry<Frame>,
+) -> Result<Option<Notice>, BookError> {
+    if frame.body.repeats.is_some() {
+        return Ok(None);
+    }
+    let number = frame.body.number;
+    let others = app.book.frames_numbered(place.point.id, number)?;
+    let Some(other) = others.iter().find(|other| {
+        other.id != frame.id
+            && other.body.repeats.is_none()
+            && other.body.shape == frame.body.shape
+            && !same_person(&other.body.scout, &frame.body.scout)
+    }) else {
+        return Ok(None);
+    };
+    let age = |it: &Entry<Frame>| (it.received_at.clone(), it.id);
+    let (first, later) = match age(other) < age(frame) {
+        true => (other, frame),
+        false => (frame, other),
+    };
+    // Whoever read the later one again would be left with a second reading of a second reading.
+    if !app.book.repeats_of(later.id)?.is_empty() {
+        return Ok(None);
+    }
+    Ok(Some(Notice {
+        words: format!(
+            "{} counted a frame {number} here too. Both are kept, as two frames of this spot. If both of you read one and the same frame, {}\u{2019}s becomes its second reading, and the stand counts that ground once.",
+            other.body.scout, later.body.scout
+        ),
+        link: Some((
+            format!("/frames/{}/correct?repeats={}", later.id, first.id),
+            "It was the same frame".to_owned(),
+        )),
+    }))
 }
 
 /// What the two clocks and the dates around them say.

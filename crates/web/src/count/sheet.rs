@@ -112,7 +112,18 @@ pub(super) async fn correct(
             draft.none = false;
             draft.look_again();
         }
-        show(app, &here, place, draft, Around::default())
+        let mut around = Around::default();
+        // Two phones that did not see each other: what this one sent was the same frame.
+        if let Ok(first) = query.get("repeats").parse::<RecordId>()
+            && let Some(first) = app.book.frame(first)?
+        {
+            draft.repeats = Some(first.id);
+            around.news = Some(format!(
+                "Save it as it stands: then it is the second reading of the frame that {} read first, and this version stays in the book.",
+                first.body.scout
+            ));
+        }
+        show(app, &here, place, draft, around)
     })
     .await
 }
@@ -211,7 +222,9 @@ pub(crate) fn take_form(
     }
     let added = add(app, &place, &mut draft, &form, &mut around)?;
     let correct = asked.strip_prefix("correct.");
-    let save = matches!(asked, "save" | "save_new" | "none") || correct.is_some();
+    let repeat = asked.strip_prefix("repeat.");
+    let save =
+        matches!(asked, "save" | "save_new" | "none") || correct.is_some() || repeat.is_some();
     if asked == "look" {
         draft.look_again();
     }
@@ -249,6 +262,13 @@ pub(crate) fn take_form(
         draft.supersedes = Some(frame.id);
         draft.number = frame.body.number.to_string();
         draft.repeats = frame.body.repeats;
+    }
+    // Or that somebody else read that frame with a phone that bears the first one's name.
+    if let Some(id) = repeat
+        && let Some(frame) = app.book.frame(record_id(id, "frame")?)?
+    {
+        draft.repeats = Some(frame.body.repeats.unwrap_or(frame.id));
+        draft.number = frame.body.number.to_string();
     }
     if asked == "none" {
         draft.none = true;

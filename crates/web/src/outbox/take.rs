@@ -1,40 +1,90 @@
 //! A form of an outbox on its way into the book.
 
+use std::sync::PoisonError;
+
 use axum::http::StatusCode;
 use axum::http::header::{LOCATION, SET_COOKIE};
 use axum::response::{IntoResponse, Response};
-use standbook_fieldbook::{RecordId, time};
+use standbook_fieldbook::record::Body;
+use standbook_fieldbook::{Record, RecordId, time};
 
 use super::wire::{Answer, Item, Kept, Refused};
 use crate::app::App;
 use crate::failure::{Failure, Troubled};
 use crate::form::Form;
-use crate::here::Here;
+use crate::here::{Gathered, Here};
 use crate::{count, plant, plot};
+
+/// Most forms that share a sync: a file may hold thousands.
+const TOGETHER: usize = 50;
 
 /// Takes forms in their order: an unknown comes before the frame that counts it.
 pub(super) fn take(app: &App, here: &Here, items: Vec<Item>) -> Answer {
     let mut answer = Answer::default();
-    for item in items {
-        let here = Here {
-            born_at: Some(item.made.clone()),
-            ..here.clone()
-        };
-        let response = match check(&item) {
-            Ok(form) => {
-                send(app, &here, &item.to, form).unwrap_or_else(IntoResponse::into_response)
-            }
-            Err(why) => {
-                answer.refused.push(Refused {
-                    id: item.id,
-                    why: vec![why],
-                });
-                continue;
-            }
-        };
-        sort(&mut answer, item.id, &response);
+    for items in items.chunks(TOGETHER) {
+        let at_once = take_together(app, here, items);
+        for (item, at_once) in items.iter().zip(at_once) {
+            let response = match (at_once, check(item)) {
+                (Some(kept), _) => kept,
+                // By itself, after those before it: what it hangs on may be there now, and what is
+                // wrong is said as its page says it.
+                (None, Ok(form)) => send(app, &of_item(here, item), &item.to, form)
+                    .unwrap_or_else(IntoResponse::into_response),
+                (None, Err(why)) => {
+                    answer.refused.push(Refused {
+                        id: item.id.clone(),
+                        why: vec![why],
+                    });
+                    continue;
+                }
+            };
+            sort(&mut answer, item.id.clone(), &response);
+        }
     }
     answer
+}
+
+fn of_item(here: &Here, item: &Item) -> Here {
+    Here {
+        born_at: Some(item.made.clone()),
+        ..here.clone()
+    }
+}
+
+/// Tries to keep forms with one sync for all. Each is looked at as if those before it were not there
+/// yet; the book itself judges their records in order. The answers of those that are on disk now;
+/// none for a form that has to go its way alone.
+fn take_together(app: &App, here: &Here, items: &[Item]) -> Vec<Option<Response>> {
+    let (mut answers, mut calls, mut whose) = (Vec::new(), Vec::new(), Vec::new());
+    for (at, item) in items.iter().enumerate() {
+        let gathered = Gathered::default();
+        let here = Here {
+            together: Some(gathered.clone()),
+            ..of_item(here, item)
+        };
+        let taken = check(item).ok();
+        let taken = taken.and_then(|form| send(app, &here, &item.to, form).ok());
+        let mut own = std::mem::take(&mut *gathered.lock().unwrap_or_else(PoisonError::into_inner));
+        let taken = taken.filter(|it| it.status().is_redirection() && stands_alone(&own));
+        if taken.is_some() {
+            calls.append(&mut own);
+            whose.push(at);
+        }
+        answers.push(taken);
+    }
+    for (at, kept) in whose.into_iter().zip(app.book.append_each(calls)) {
+        if kept.is_err() {
+            answers[at] = None;
+        }
+    }
+    answers
+}
+
+/// Whether what a form keeps is the same whatever came just before it: a correction looks at what it
+/// corrects, a point at the labels that are taken.
+fn stands_alone(calls: &[Vec<Record>]) -> bool {
+    let hangs = |it: &Record| it.supersedes.is_some() || matches!(it.body, Body::Point(_));
+    calls.len() == 1 && !calls.iter().flatten().any(hangs)
 }
 
 /// What is wrong with an item before anybody looks at its form.

@@ -50,7 +50,7 @@ pub(crate) fn take_form(
             let shown = page(app, &here, &spot, &walk, fields, faults.clone())?;
             refused(html(&shown)?, faults, &Failure::BadRequest(String::new()))
         }
-        Ok(records) => match app.book.append(records) {
+        Ok(records) => match here.append(app, records) {
             // New or kept already: a form sent twice is one record.
             Ok(_) => {
                 let to = format!("/at/{point}/plant/saved/{}", walk.id);

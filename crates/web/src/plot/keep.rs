@@ -59,7 +59,7 @@ fn try_keep(app: &App, here: &Here, author: &str, drafts: &[Draft]) -> Result<()
             body: draft.body.clone(),
         });
     }
-    app.book.append(records).map(|_| ())
+    here.append(app, records)
 }
 
 /// Now, or just after the record to be corrected when that one comes from a clock that is

@@ -150,8 +150,8 @@ pub(super) async fn show(
         let questions = dates::questions(&planting, &all_visits);
         let mut visits = Vec::new();
         for visit in all_visits.into_iter().rev() {
-            let points = app.book.points(visit.id)?.len();
-            let frames = app.book.frames(visit.id)?.len();
+            let points = app.book.count_points(visit.id)?;
+            let frames = app.book.count_frames(visit.id)?;
             visits.push(Row {
                 address: format!("/visits/{}", visit.id),
                 title: words::date_words(&visit.body.on),

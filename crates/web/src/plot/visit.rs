@@ -52,8 +52,8 @@ struct VisitPage {
 }
 
 fn recorded_at(app: &App, point: RecordId) -> Result<String, BookError> {
-    let frames = app.book.frames_at(point)?.len();
-    let determinations = app.book.determinations_at(point)?.len();
+    let frames = app.book.count_frames_at(point)?;
+    let determinations = app.book.count_determinations_at(point)?;
     let mut parts = Vec::new();
     if frames > 0 {
         parts.push(words::number_of(frames, "frame"));

@@ -181,7 +181,7 @@ document.addEventListener('submit', event => {
   const form = event.target, button = event.submitter;
   if (!db || !(form instanceof HTMLFormElement) || !form.dataset.keep) return;
   const pressed = button instanceof HTMLButtonElement && button.name === 'do' ? button.value : 'save';
-  if (!/^(save|none|here|cannot|correct)/.test(pressed)) return;
+  if (!/^(save|none|here|cannot|correct|repeat)/.test(pressed)) return;
   event.preventDefault();
   // A nervous thumb.
   if (form.hasAttribute('data-busy')) return;

@@ -13,4 +13,5 @@ mod second_look;
 mod sheet;
 mod support;
 mod two_scouts;
+mod two_phones;
 mod walk;

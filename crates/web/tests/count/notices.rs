@@ -55,6 +55,13 @@ async fn a_clock_that_is_wrong_by_years_is_told() {
     let page = sample.get(&format!("/frames/{id}")).await;
     page.holds("The clock of \u{201c}old phone\u{201d} said 1 January 2019")
         .holds("before the seeding on 12 May 2026");
+    // Corrected elsewhere it is still that clock which was wrong.
+    let mut corrected = desk_support::record(desk_support::frame(sample.points[5], 1, Vec::new()));
+    corrected.device = "laptop".to_owned();
+    corrected.supersedes = Some(id);
+    sample.keep_record(corrected);
+    let page = sample.get(&format!("/frames/{id}")).await;
+    page.holds("The clock of \u{201c}old phone\u{201d} said 1 January 2019");
 }
 
 /// The field is a square of 1,000 m; the fix lies 340 m west of it.
