@@ -1,4 +1,4 @@
-//! The style sheet, inside the program, served under its checksum so that a browser may keep
+//! The style sheet and the icons, inside the program, served under its checksum so that a browser may keep
 //! it for ever and still gets a new one with a new program.
 
 use std::sync::LazyLock;
@@ -10,6 +10,7 @@ use sha2::{Digest, Sha256};
 
 use crate::booklet::Paper;
 use crate::failure::Failure;
+use crate::pocket::short;
 
 /// A file for each place for the writer.
 const SHEETS: &str = concat!(
@@ -43,11 +44,42 @@ static BOOKLETS: LazyLock<Vec<(Paper, String, String)>> = LazyLock::new(|| {
         .collect()
 });
 
+/// Pictures for tabs and home screens, drawn for this program (`static/icons/make.sh`): name as
+/// people write it, name with checksum, type, bytes.
+static ICONS: LazyLock<[(&str, String, &str, &[u8]); 3]> = LazyLock::new(|| {
+    let icon = |name, kind, bytes: &'static [u8]| {
+        let (stem, ending) = str::split_once(name, '.').unwrap_or((name, ""));
+        let sum = short(&Sha256::digest(bytes));
+        (name, format!("{stem}-{sum}.{ending}"), kind, bytes)
+    };
+    [
+        icon(
+            "icon.svg",
+            "image/svg+xml",
+            include_bytes!("../static/icons/icon.svg"),
+        ),
+        icon(
+            "icon-192.png",
+            "image/png",
+            include_bytes!("../static/icons/icon-192.png"),
+        ),
+        icon(
+            "icon-512.png",
+            "image/png",
+            include_bytes!("../static/icons/icon-512.png"),
+        ),
+    ]
+});
+
 /// The name of a sheet, with its checksum.
 fn named(sheet: &str, css: &str) -> String {
-    let digest = Sha256::digest(css.as_bytes());
-    let short: String = digest.iter().take(8).map(|b| format!("{b:02x}")).collect();
-    format!("{sheet}-{short}.css")
+    format!("{sheet}-{}.css", short(&Sha256::digest(css.as_bytes())))
+}
+
+/// Address of a picture by its name, such as `icon.svg`.
+pub fn icon_address(name: &str) -> String {
+    let icon = ICONS.iter().find(|(one, ..)| *one == name);
+    format!("/assets/{}", icon.map_or("", |(_, name, ..)| name))
 }
 
 /// Address of the style sheet.
@@ -64,6 +96,10 @@ pub fn booklet_address(paper: Paper) -> String {
 
 /// Serves an asset.
 pub async fn serve(Path(name): Path<String>) -> Result<Response, Failure> {
+    let kept = (CACHE_CONTROL, "public, max-age=31536000, immutable");
+    if let Some((_, _, kind, bytes)) = ICONS.iter().find(|(_, one, ..)| *one == name) {
+        return Ok(([(CONTENT_TYPE, *kind), kept], *bytes).into_response());
+    }
     let css = if name == *CSS_NAME {
         Some(CSS.as_str())
     } else {
@@ -71,11 +107,7 @@ pub async fn serve(Path(name): Path<String>) -> Result<Response, Failure> {
         sheet.map(|(.., css)| css.as_str())
     };
     let css = css.ok_or(Failure::NotFound { what: "file" })?;
-    let headers = [
-        (CONTENT_TYPE, "text/css; charset=utf-8"),
-        (CACHE_CONTROL, "public, max-age=31536000, immutable"),
-    ];
-    Ok((headers, css).into_response())
+    Ok(([(CONTENT_TYPE, "text/css; charset=utf-8"), kept], css).into_response())
 }
 
 #[cfg(test)]

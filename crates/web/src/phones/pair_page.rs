@@ -3,16 +3,15 @@
 use std::time::Instant;
 
 use askama::Template;
-use axum::Extension;
 use axum::extract::State;
-use axum::http::StatusCode;
-use axum::http::header::SET_COOKIE;
+use axum::http::header::{HeaderName, SET_COOKIE};
+use axum::http::{Extensions, HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 
-use super::door::{forget_key, give_key};
+use super::door::{Arrived, forget_key, give_key};
 use super::laptop_page::{door, failed};
 use super::who::Who;
-use crate::app::{Shared, run};
+use crate::app::{App, Shared, run};
 use crate::assets;
 use crate::failure::Failure;
 use crate::form::{Form, Query};
@@ -29,44 +28,65 @@ struct PairPage {
     code: String,
     /// What was wrong with it.
     trouble: Option<String>,
+    /// Whether it came by https.
+    secure: bool,
+    /// Whether there is https to come by.
+    offers_https: bool,
+}
+
+impl PairPage {
+    fn of(app: &App, secure: bool) -> PairPage {
+        let phones = app.phones.as_ref();
+        PairPage {
+            css: assets::css_address(),
+            inside: None,
+            code: String::new(),
+            trouble: None,
+            secure,
+            offers_https: phones.is_some_and(|phones| phones.secure.is_some()),
+        }
+    }
 }
 
 /// `GET /pair`
 pub(super) async fn show(
-    Extension(who): Extension<Who>,
+    State(app): State<Shared>,
+    extensions: Extensions,
     Query(query): Query,
 ) -> Result<Response, Failure> {
     let digits = query.get("code").chars().filter(char::is_ascii_digit);
     html(&PairPage {
-        css: assets::css_address(),
-        inside: match who {
+        inside: match Who::of(&extensions) {
             Who::Phone(phone) => Some((phone.scout, phone.desk)),
             Who::Laptop | Who::Stranger => None,
         },
         code: digits.take(super::code::DIGITS).collect(),
-        trouble: None,
+        ..PairPage::of(&app, Arrived::by_https(&extensions))
     })
 }
 
 /// `POST /pair`: lets the phone in that types the code of the laptop's screen.
-pub(super) async fn pair(State(app): State<Shared>, form: Form) -> Result<Response, Failure> {
+pub(super) async fn pair(
+    State(app): State<Shared>,
+    extensions: Extensions,
+    form: Form,
+) -> Result<Response, Failure> {
+    let secure = Arrived::by_https(&extensions);
     run(app, move |app| {
         let phones = door(app)?;
         let guest = match phones.waiting.take(form.get("code"), Instant::now()) {
             Ok(guest) => guest,
             Err(refused) => {
                 let page = html(&PairPage {
-                    css: assets::css_address(),
-                    inside: None,
-                    code: String::new(),
                     trouble: Some(refused.to_string()),
+                    ..PairPage::of(app, secure)
                 })?;
                 return Ok((StatusCode::FORBIDDEN, page).into_response());
             }
         };
         let (key, phone) = phones.roster.let_in(&guest).map_err(|e| failed(&e))?;
         let mut response = Redirect::to("/plot").into_response();
-        for cookie in [give_key(&key), remember_scout(&phone.scout)] {
+        for cookie in [give_key(&key, secure), remember_scout(&phone.scout)] {
             let cookie = cookie.ok_or(Failure::Ours)?;
             response.headers_mut().append(SET_COOKIE, cookie);
         }
@@ -75,18 +95,25 @@ pub(super) async fn pair(State(app): State<Shared>, form: Form) -> Result<Respon
     .await
 }
 
-/// `POST /pair/leave`: the phone forgets its key, and the key is void.
+/// `POST /pair/leave`: the phone forgets its key, and the key is void. What it keeps unsent stays on
+/// it: the next code sends that.
 pub(super) async fn leave(
     State(app): State<Shared>,
-    Extension(who): Extension<Who>,
+    extensions: Extensions,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        if let Who::Phone(phone) = who {
+        if let Who::Phone(phone) = Who::of(&extensions) {
             let sent = door(app)?.roster.send_away(&phone.id);
             sent.map_err(|error| failed(&error))?;
         }
         let mut response = Redirect::to("/pair").into_response();
-        response.headers_mut().append(SET_COOKIE, forget_key());
+        let headers = response.headers_mut();
+        for cookie in forget_key(Arrived::by_https(&extensions)) {
+            headers.append(SET_COOKIE, cookie);
+        }
+        // Not "storage", which would take what is unsent along; kept pages go by the worker.
+        let name = HeaderName::from_static("clear-site-data");
+        headers.insert(name, HeaderValue::from_static("\"cache\""));
         Ok(response)
     })
     .await
