@@ -7,6 +7,7 @@
 
 mod booklet;
 mod job;
+mod layer;
 mod looks;
 mod outbox;
 mod pocket;

@@ -16,7 +16,7 @@ const TURNS: u32 = 2400;
 
 /// Waits until a script answers with true.
 #[track_caller]
-fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 'a {
+pub fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 'a {
     let from = std::panic::Location::caller();
     async move {
         for _ in 0..TURNS {

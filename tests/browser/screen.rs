@@ -40,9 +40,19 @@ impl Browser {
 
     /// Opens a browser that knows what it knew when it was closed.
     pub async fn open_in(screen: Screen, profile: &Path) -> Browser {
+        Browser::open_at(screen, profile, None, &[]).await
+    }
+
+    /// The same for a person of another home, whose certificates it trusts, with more arguments.
+    pub async fn open_at(
+        screen: Screen,
+        profile: &Path,
+        home: Option<&Path>,
+        more: &[String],
+    ) -> Browser {
         // Now and then it finds the free port that it chose taken, says so and ends.
         let (driver, port) = (0..3)
-            .find_map(|_| driver())
+            .find_map(|_| driver(home))
             .expect("chromedriver says its port");
         let mut options = json!({
             "args": ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -50,6 +60,9 @@ impl Browser {
                 "--window-size=1280,800",
                 format!("--user-data-dir={}", profile.display())],
         });
+        if let Some(all) = options["args"].as_array_mut() {
+            all.extend(more.iter().cloned().map(Value::from));
+        }
         if screen == Screen::Phone {
             options["mobileEmulation"] = json!({
                 "deviceMetrics": {"width": 390, "height": 844, "pixelRatio": 2.0, "touch": true}
@@ -97,8 +110,12 @@ impl Browser {
 }
 
 /// Starts Debian's chromedriver on any free port.
-fn driver() -> Option<(Child, u16)> {
-    let mut driver = Command::new("chromedriver")
+fn driver(home: Option<&Path>) -> Option<(Child, u16)> {
+    let mut command = Command::new("chromedriver");
+    if let Some(home) = home {
+        command.env("HOME", home);
+    }
+    let mut driver = command
         .arg("--port=0")
         .stdout(Stdio::piped())
         .stderr(Stdio::null())
