@@ -8,6 +8,7 @@ use std::process::Command;
 use fantoccini::Locator;
 use tempfile::TempDir;
 
+use crate::looks::COMPLAINTS;
 use crate::outbox::until;
 use crate::program::Program;
 use crate::screen::{Browser, Screen};
@@ -171,11 +172,27 @@ async fn a_phone_that_trusts_the_laptop_opens_its_pages_without_it() {
         assert!(turns < 400, "{visit} is not kept");
         tokio::time::sleep(std::time::Duration::from_millis(25)).await;
     }
+    let errors = browser
+        .cdp("Page.getInstallabilityErrors", serde_json::json!({}))
+        .await;
+    assert_eq!(errors["installabilityErrors"], serde_json::json!([]));
     for other in ["/plot", "/outbox", "/pair"] {
         assert!(!is_kept(other).await, "{other} is kept");
     }
     assert!(is_kept("/away").await);
 
+    // The laptop takes the connection and says nothing: three seconds' patience, with room for a
+    // machine that is busy.
+    field.program.fall_silent();
+    let from = std::time::Instant::now();
+    client.refresh().await.unwrap();
+    until(&browser, "document.readyState == 'complete'").await;
+    let waited = from.elapsed().as_secs_f64();
+    let again = browser
+        .ask("return document.querySelector('h1').innerText")
+        .await;
+    assert_eq!(again, heading);
+    assert!((2.9..20.0).contains(&waited), "{waited} s");
     // The battery of the laptop is empty.
     field.program.kill();
     client.refresh().await.unwrap();
@@ -310,6 +327,18 @@ async fn without_the_certificate_nothing_is_kept() {
         .await
         .unwrap();
     layer(&browser, "plain", "Plain http.").await;
+    for page in ["pair", "trust"] {
+        let page = format!("{}/{page}", field.plain());
+        client.goto(&page).await.unwrap();
+        browser
+            .ask("document.querySelectorAll('details').forEach(one => one.open = true)")
+            .await;
+        assert_eq!(
+            browser.ask(COMPLAINTS).await,
+            serde_json::json!([]),
+            "{page}"
+        );
+    }
     assert_eq!(
         browser.ask("return typeof navigator.serviceWorker").await,
         "undefined"

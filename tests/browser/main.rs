@@ -6,6 +6,7 @@
 #![allow(missing_docs, clippy::unwrap_used)]
 
 mod booklet;
+mod http;
 mod job;
 mod layer;
 mod looks;

@@ -69,11 +69,10 @@ impl Pocket {
 
     /// Makes the page's processor so many times slower.
     async fn slow_down(&self, times: u32) {
-        let session = self.browser.client.session_id().await.unwrap().unwrap();
-        let path = format!("/session/{session}/goog/cdp/execute");
-        let command = json!({"cmd": "Emulation.setCPUThrottlingRate", "params": {"rate": times}});
-        let (head, body) = serving::request(&self.browser.at, "POST", &path, &command.to_string());
-        assert!(head.starts_with("HTTP/1.1 200"), "{head} {body}");
+        let rate = json!({"rate": times});
+        self.browser
+            .cdp("Emulation.setCPUThrottlingRate", rate)
+            .await;
     }
 
     /// Runs a function of the page on something, both as JSON text: so no digit is lost on the way.

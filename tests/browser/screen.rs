@@ -9,6 +9,8 @@ use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
+use crate::http::request;
+
 /// What the page is looked at on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Screen {
@@ -88,6 +90,17 @@ impl Browser {
     /// Asks the page a question in its own terms.
     pub async fn ask(&self, script: &str) -> Value {
         self.client.execute(script, Vec::new()).await.unwrap()
+    }
+
+    /// A command of Chromium's own tools, and what it answers.
+    pub async fn cdp(&self, command: &str, params: Value) -> Value {
+        let session = self.client.session_id().await.unwrap().unwrap();
+        let path = format!("/session/{session}/goog/cdp/execute");
+        let command = json!({"cmd": command, "params": params}).to_string();
+        let (head, body) = request(&self.at, "POST", &path, &command);
+        assert!(head.starts_with("HTTP/1.1 200"), "{head} {body}");
+        let answer: Value = serde_json::from_str(&body).unwrap();
+        answer["value"].clone()
     }
 
     /// As a phone whose battery dies: every process of it, without a chance to finish anything.

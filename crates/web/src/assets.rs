@@ -44,31 +44,35 @@ static BOOKLETS: LazyLock<Vec<(Paper, String, String)>> = LazyLock::new(|| {
         .collect()
 });
 
-/// Pictures for tabs and home screens, drawn for this program (`static/icons/make.sh`): name as
-/// people write it, name with checksum, type, bytes.
-static ICONS: LazyLock<[(&str, String, &str, &[u8]); 3]> = LazyLock::new(|| {
-    let icon = |name, kind, bytes: &'static [u8]| {
-        let (stem, ending) = str::split_once(name, '.').unwrap_or((name, ""));
-        let sum = short(&Sha256::digest(bytes));
-        (name, format!("{stem}-{sum}.{ending}"), kind, bytes)
-    };
+/// A picture for tabs and home screens, drawn for this program (`static/icons/make.sh`).
+struct Icon {
+    /// As people write it.
+    name: &'static str,
+    /// The same with its checksum.
+    served: String,
+    kind: &'static str,
+    bytes: &'static [u8],
+}
+
+static ICONS: LazyLock<[Icon; 3]> = LazyLock::new(|| {
+    let svg = include_bytes!("../static/icons/icon.svg");
+    let small = include_bytes!("../static/icons/icon-192.png");
+    let large = include_bytes!("../static/icons/icon-512.png");
     [
-        icon(
-            "icon.svg",
-            "image/svg+xml",
-            include_bytes!("../static/icons/icon.svg"),
-        ),
-        icon(
-            "icon-192.png",
-            "image/png",
-            include_bytes!("../static/icons/icon-192.png"),
-        ),
-        icon(
-            "icon-512.png",
-            "image/png",
-            include_bytes!("../static/icons/icon-512.png"),
-        ),
+        ("icon.svg", "image/svg+xml", svg.as_slice()),
+        ("icon-192.png", "image/png", small.as_slice()),
+        ("icon-512.png", "image/png", large.as_slice()),
     ]
+    .map(|(name, kind, bytes)| {
+        let (stem, ending) = name.split_once('.').unwrap_or((name, ""));
+        let served = format!("{stem}-{}.{ending}", short(&Sha256::digest(bytes)));
+        Icon {
+            name,
+            served,
+            kind,
+            bytes,
+        }
+    })
 });
 
 /// The name of a sheet, with its checksum.
@@ -78,8 +82,8 @@ fn named(sheet: &str, css: &str) -> String {
 
 /// Address of a picture by its name, such as `icon.svg`.
 pub fn icon_address(name: &str) -> String {
-    let icon = ICONS.iter().find(|(one, ..)| *one == name);
-    format!("/assets/{}", icon.map_or("", |(_, name, ..)| name))
+    let icon = ICONS.iter().find(|icon| icon.name == name);
+    format!("/assets/{}", icon.map_or("", |icon| &icon.served))
 }
 
 /// Address of the style sheet.
@@ -97,8 +101,8 @@ pub fn booklet_address(paper: Paper) -> String {
 /// Serves an asset.
 pub async fn serve(Path(name): Path<String>) -> Result<Response, Failure> {
     let kept = (CACHE_CONTROL, "public, max-age=31536000, immutable");
-    if let Some((_, _, kind, bytes)) = ICONS.iter().find(|(_, one, ..)| *one == name) {
-        return Ok(([(CONTENT_TYPE, *kind), kept], *bytes).into_response());
+    if let Some(icon) = ICONS.iter().find(|icon| icon.served == name) {
+        return Ok(([(CONTENT_TYPE, icon.kind), kept], icon.bytes).into_response());
     }
     let css = if name == *CSS_NAME {
         Some(CSS.as_str())

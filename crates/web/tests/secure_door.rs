@@ -193,7 +193,7 @@ async fn what_trust_needs_is_there_for_strangers_and_the_key_is_nowhere() {
         }
     }
     let page = house.ask_plain("/trust", "").await;
-    assert!(page.contains(&shown), "{page}");
+    assert!(shown.iter().all(|line| page.contains(line)), "{page}");
     let https = format!("href=\"https://{}/trust\"", house.secure);
     assert!(page.contains(&https), "{page}");
     let file = house.ask_plain("/trust/ca.crt", "").await;
@@ -343,4 +343,54 @@ async fn an_address_that_is_gone_is_named_at_the_laptop() {
         again.shown(&key).unwrap().at,
         Some("198.51.100.7".parse().unwrap())
     );
+}
+
+/// The pictures are as large as the manifest says (PNG: ISO/IEC 15948, 11.2.2, width and height in
+/// the first chunk), and pages lead to them.
+#[tokio::test]
+async fn the_manifest_names_pictures_that_are_there() {
+    let house = House::new().await;
+    let body = |said: String| said.split_once("\r\n\r\n").unwrap().1.to_owned();
+    let manifest = body(house.ask_plain("/manifest.webmanifest", "").await);
+    let manifest: serde_json::Value = serde_json::from_str(&manifest).unwrap();
+    assert_eq!(manifest["start_url"], "/plot");
+    let icons = manifest["icons"].as_array().unwrap();
+    assert_eq!(icons.len(), 4);
+    for icon in icons {
+        let path = icon["src"].as_str().unwrap();
+        let mut stream = TcpStream::connect(house.plain).await.unwrap();
+        let request = format!(
+            "GET {path} HTTP/1.1\r\nhost: {}\r\nconnection: close\r\n\r\n",
+            house.plain
+        );
+        stream.write_all(request.as_bytes()).await.unwrap();
+        let mut bytes = Vec::new();
+        stream.read_to_end(&mut bytes).await.unwrap();
+        let head = String::from_utf8_lossy(&bytes).into_owned();
+        let kind = format!("content-type: {}\r\n", icon["type"].as_str().unwrap());
+        assert!(
+            head.starts_with("HTTP/1.1 200") && head.contains(&kind),
+            "{path}"
+        );
+        if let Some((side, _)) = icon["sizes"].as_str().unwrap().split_once('x') {
+            let side: u32 = side.parse().unwrap();
+            let header = bytes.windows(4).position(|four| four == b"IHDR").unwrap() + 4;
+            let number = |at: usize| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap());
+            assert_eq!((number(header), number(header + 4)), (side, side), "{path}");
+        }
+    }
+    let pair = house.ask_plain("/pair", "").await;
+    let page = house
+        .ask_plain("/plot", &format!("cookie: phone={}\r\n", house.guest("A")))
+        .await;
+    for page in [pair, page] {
+        assert!(
+            page.contains("rel=\"manifest\" href=\"/manifest.webmanifest\""),
+            "{page}"
+        );
+        assert!(
+            page.contains("rel=\"apple-touch-icon\" href=\"/assets/icon-192-"),
+            "{page}"
+        );
+    }
 }

@@ -41,8 +41,9 @@ struct HttpsView {
     steps: String,
     /// The same for the phone's camera.
     picture: Option<String>,
+    port: u16,
     name: String,
-    fingerprint: String,
+    fingerprint: [String; 4],
     until: String,
     /// Where the phone goes afterwards, likeliest first.
     addresses: Vec<String>,
@@ -83,6 +84,7 @@ fn https(phones: &Phones) -> Option<HttpsView> {
     Some(HttpsView {
         picture: steps.as_deref().and_then(qr::svg),
         steps: steps.unwrap_or_else(|| format!("http://localhost:{}/trust", phones.port)),
+        port: secure.port,
         name: secure.authority.name.clone(),
         fingerprint: secure.authority.fingerprint(),
         until: secure.authority.until.to_string(),

@@ -30,20 +30,22 @@ struct PairPage {
     trouble: Option<String>,
     /// Whether it came by https.
     secure: bool,
-    /// Whether there is https to come by.
+    /// Whether there is https that it had better come by: over a cable it need not.
     offers_https: bool,
 }
 
 impl PairPage {
-    fn of(app: &App, secure: bool) -> PairPage {
+    fn of(app: &App, extensions: &Extensions) -> PairPage {
         let phones = app.phones.as_ref();
+        let arrived = Arrived::of(extensions);
+        let cable = arrived.is_some_and(|arrived| arrived.at.ip().is_loopback());
         PairPage {
             css: assets::css_address(),
             inside: None,
             code: String::new(),
             trouble: None,
-            secure,
-            offers_https: phones.is_some_and(|phones| phones.secure.is_some()),
+            secure: Arrived::by_https(extensions),
+            offers_https: !cable && phones.is_some_and(|phones| phones.secure.is_some()),
         }
     }
 }
@@ -61,7 +63,7 @@ pub(super) async fn show(
             Who::Laptop | Who::Stranger => None,
         },
         code: digits.take(super::code::DIGITS).collect(),
-        ..PairPage::of(&app, Arrived::by_https(&extensions))
+        ..PairPage::of(&app, &extensions)
     })
 }
 
@@ -71,7 +73,6 @@ pub(super) async fn pair(
     extensions: Extensions,
     form: Form,
 ) -> Result<Response, Failure> {
-    let secure = Arrived::by_https(&extensions);
     run(app, move |app| {
         let phones = door(app)?;
         let guest = match phones.waiting.take(form.get("code"), Instant::now()) {
@@ -79,13 +80,14 @@ pub(super) async fn pair(
             Err(refused) => {
                 let page = html(&PairPage {
                     trouble: Some(refused.to_string()),
-                    ..PairPage::of(app, secure)
+                    ..PairPage::of(app, &extensions)
                 })?;
                 return Ok((StatusCode::FORBIDDEN, page).into_response());
             }
         };
         let (key, phone) = phones.roster.let_in(&guest).map_err(|e| failed(&e))?;
         let mut response = Redirect::to("/plot").into_response();
+        let secure = Arrived::by_https(&extensions);
         for cookie in [give_key(&key, secure), remember_scout(&phone.scout)] {
             let cookie = cookie.ok_or(Failure::Ours)?;
             response.headers_mut().append(SET_COOKIE, cookie);

@@ -5,7 +5,6 @@
 //! replaced by the program: phones that installed it would trust nothing any more, so a file that
 //! can't be used is named and left alone.
 
-use std::fmt::Write;
 use std::io;
 use std::path::Path;
 
@@ -179,14 +178,13 @@ impl Authority {
         &self.certificate
     }
 
-    /// SHA-256 of the certificate as phones show it: 32 pairs of hexadecimal digits.
-    pub fn fingerprint(&self) -> String {
+    /// SHA-256 of the certificate as phones show it, 32 pairs of hexadecimal digits, in four lines:
+    /// eyes compare eight at a time.
+    pub fn fingerprint(&self) -> [String; 4] {
         let digest = Sha256::digest(&self.certificate);
-        let mut text = String::new();
-        for (at, byte) in digest.iter().enumerate() {
-            let _ = write!(text, "{}{byte:02X}", if at == 0 { "" } else { ":" });
-        }
-        text
+        let pairs: Vec<String> = digest.iter().map(|byte| format!("{byte:02X}")).collect();
+        let mut lines = pairs.chunks(8).map(|line| line.join(":"));
+        std::array::from_fn(|_| lines.next().unwrap_or_default())
     }
 
     pub(super) fn sign(

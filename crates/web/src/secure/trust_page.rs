@@ -26,6 +26,8 @@ struct TrustPage {
     css: String,
     /// Whether this page came by https.
     secure: bool,
+    /// Whether over a cable, or on the laptop.
+    cable: bool,
     /// Whether the phone was let in.
     inside: bool,
     /// What the phone lists once it is installed, and what both screens must show.
@@ -39,7 +41,7 @@ struct TrustPage {
 /// An authority, as it is told from others.
 struct Installed {
     name: String,
-    fingerprint: String,
+    fingerprint: [String; 4],
     until: String,
 }
 
@@ -57,6 +59,7 @@ pub(super) async fn show(
         html(&TrustPage {
             css: assets::css_address(),
             secure: Arrived::by_https(&extensions),
+            cable: Arrived::of(&extensions).is_none_or(|arrived| arrived.at.ip().is_loopback()),
             inside: Who::of(&extensions) != Who::Stranger,
             authority: secure.map(|secure| Installed {
                 name: secure.authority.name.clone(),

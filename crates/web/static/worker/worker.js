@@ -8,7 +8,7 @@ const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (
 
 // How long the laptop may be silent, for a page that is kept and for others; and how long it is
 // taken to be away after that, so that not everything on a page waits anew.
-const PATIENCE_MS = 3000, OTHERS_MS = 10000, AWAY_MS = 20000;
+const PATIENCE_MS = 3000, OTHERS_MS = 20000, AWAY_MS = 20000;
 
 /** @param {string} path */
 const isPage = path => /^\/visits\/[^/]+(\/pocket)?$/.test(path);
