@@ -6,10 +6,11 @@ use std::path::Path;
 use std::process::Command;
 
 use fantoccini::Locator;
+use serde_json::{Value, json};
 use tempfile::TempDir;
 
 use crate::looks::COMPLAINTS;
-use crate::outbox::until;
+use crate::outbox::{TURNS, until};
 use crate::program::Program;
 use crate::screen::{Browser, Screen};
 
@@ -135,100 +136,119 @@ async fn layer(browser: &Browser, layer: &str, words: &str) {
 
 const REGISTERED: &str = "const [done] = arguments; navigator.serviceWorker.getRegistrations().then(all => done(all.length), e => done('' + e));";
 
+/// Paths of all that is kept.
+const KEPT: &str = "const [done] = arguments; (async () => { const all = []; \
+    for (const name of await caches.keys()) for (const one of await (await caches.open(name)).keys()) \
+    all.push(new URL(one.url).pathname); return all; })().then(done, e => done(['' + e]));";
+
+/// Waits until what is kept is as it should be.
+async fn until_kept(browser: &Browser, what: &str, right: impl Fn(&[&str]) -> bool) {
+    for _ in 0..TURNS {
+        let all = browser
+            .client
+            .execute_async(KEPT, Vec::new())
+            .await
+            .unwrap();
+        let paths = all.as_array().into_iter().flatten();
+        let paths: Vec<&str> = paths.filter_map(Value::as_str).collect();
+        if right(&paths) {
+            return;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(25)).await;
+    }
+    panic!("never {what}");
+}
+
+/// To a visit's page from the plots, by its links; its path, once that is kept.
+async fn open_a_visit(browser: &Browser, door: &str) -> String {
+    let client = &browser.client;
+    client.goto(&format!("{door}/plot")).await.unwrap();
+    for link in ["a[href^='/plantings/']", "a[href^='/visits/']"] {
+        let address = client.find(Locator::Css(link)).await.unwrap();
+        let address = address.prop("href").await.unwrap().unwrap();
+        client.goto(&address).await.unwrap();
+    }
+    let path = client.current_url().await.unwrap().path().to_owned();
+    until_kept(browser, "a visit", |all| all.contains(&path.as_str())).await;
+    path
+}
+
+/// Loads the page again; its heading.
+async fn heading_again(browser: &Browser) -> Value {
+    browser.client.refresh().await.unwrap();
+    heading(browser).await
+}
+
+async fn heading(browser: &Browser) -> Value {
+    until(browser, "document.readyState == 'complete'").await;
+    browser
+        .ask("return document.querySelector('h1').innerText")
+        .await
+}
+
+async fn press(browser: &Browser, what: &str) {
+    let press = format!("document.querySelector('{what}').click()");
+    browser.ask(&press).await;
+}
+
 #[tokio::test]
 async fn a_phone_that_trusts_the_laptop_opens_its_pages_without_it() {
     let mut field = Field::new().await;
     field.trust();
     let browser = field.browser().await;
     let client = &browser.client;
-    field.let_in(&browser, &field.secure()).await;
-    client
-        .goto(&format!("{}/outbox", field.secure()))
-        .await
-        .unwrap();
+    let door = field.secure();
+    field.let_in(&browser, &door).await;
+    client.goto(&format!("{door}/outbox")).await.unwrap();
     layer(&browser, "trusted", "Https, trusted.").await;
-    // To a page that is meant for out of reach, and one that is not.
-    client
-        .goto(&format!("{}/plot", field.secure()))
-        .await
-        .unwrap();
-    for link in ["a[href^='/plantings/']", "a[href^='/visits/']"] {
-        let address = client.find(Locator::Css(link)).await.unwrap();
-        let address = address.prop("href").await.unwrap().unwrap();
-        client.goto(&address).await.unwrap();
-    }
-    let visit = client.current_url().await.unwrap();
-    let heading = browser
-        .ask("return document.querySelector('h1').innerText")
-        .await;
-    let kept = "const [path, done] = arguments; caches.match(path).then(found => done(!!found), e => done('' + e));";
-    let is_kept = async |path: &str| {
-        let path = serde_json::Value::from(path);
-        client.execute_async(kept, vec![path]).await.unwrap() == true
-    };
-    let mut turns = 0;
-    while !is_kept(visit.path()).await {
-        turns += 1;
-        assert!(turns < 400, "{visit} is not kept");
-        tokio::time::sleep(std::time::Duration::from_millis(25)).await;
-    }
-    let errors = browser
-        .cdp("Page.getInstallabilityErrors", serde_json::json!({}))
-        .await;
-    assert_eq!(errors["installabilityErrors"], serde_json::json!([]));
-    for other in ["/plot", "/outbox", "/pair"] {
-        assert!(!is_kept(other).await, "{other} is kept");
-    }
-    assert!(is_kept("/away").await);
+    let visit = open_a_visit(&browser, &door).await;
+    let read = heading(&browser).await;
+    until_kept(&browser, "only what is meant for out of reach", |all| {
+        let meant = |path: &&str| {
+            path.starts_with("/visits/") || path.starts_with("/assets/") || *path == "/away"
+        };
+        all.contains(&"/away") && all.iter().all(meant)
+    })
+    .await;
+    let errors = browser.cdp("Page.getInstallabilityErrors", json!({})).await;
+    assert_eq!(errors["installabilityErrors"], json!([]));
+    // What an older program kept goes, unless a page of it is kept still.
+    let older = "const [done] = arguments; (async () => { \
+        await (await caches.open('empty')).put('/assets/old.css', new Response('')); \
+        await (await caches.open('lived in')).put('/assets/older.css', new Response('')); \
+        await (await caches.open('lived in')).put('/visits/old/pocket', new Response('')); \
+        await fetch(location.href); })().then(done, e => done('' + e));";
+    client.execute_async(older, Vec::new()).await.unwrap();
+    until_kept(&browser, "tidy", |all| {
+        !all.contains(&"/assets/old.css") && all.contains(&"/assets/older.css")
+    })
+    .await;
 
     // The laptop takes the connection and says nothing: three seconds' patience, with room for a
     // machine that is busy.
     field.program.fall_silent();
     let from = std::time::Instant::now();
-    client.refresh().await.unwrap();
-    until(&browser, "document.readyState == 'complete'").await;
+    assert_eq!(heading_again(&browser).await, read);
     let waited = from.elapsed().as_secs_f64();
-    let again = browser
-        .ask("return document.querySelector('h1').innerText")
-        .await;
-    assert_eq!(again, heading);
     assert!((2.9..20.0).contains(&waited), "{waited} s");
     // The battery of the laptop is empty.
     field.program.kill();
-    client.refresh().await.unwrap();
-    until(&browser, "document.readyState == 'complete'").await;
-    let again = browser
-        .ask("return document.querySelector('h1').innerText")
-        .await;
-    assert_eq!(again, heading);
+    assert_eq!(heading_again(&browser).await, read);
     // With its style: assets are kept too.
     let styled = browser
         .ask("return getComputedStyle(document.querySelector('.bar')).position")
         .await;
     assert_eq!(styled, "fixed");
     // A page that is not kept: ours instead, with the way to the one that is.
-    client
-        .goto(&format!("{}/plot", field.secure()))
-        .await
-        .unwrap();
+    client.goto(&format!("{door}/plot")).await.unwrap();
     until(
         &browser,
         "document.querySelector('h1')?.innerText == 'The laptop does not answer'",
     )
     .await;
-    browser
-        .ask("document.querySelector('.rows a').click()")
-        .await;
-    until(
-        &browser,
-        &format!("location.pathname == '{}'", visit.path()),
-    )
-    .await;
-    until(&browser, "document.readyState == 'complete'").await;
-    let again = browser
-        .ask("return document.querySelector('h1').innerText")
-        .await;
-    assert_eq!(again, heading);
+    press(&browser, &format!(".rows a[href=\"{visit}\"]")).await;
+    until(&browser, &format!("location.pathname == '{visit}'")).await;
+    assert_eq!(heading(&browser).await, read);
     browser.close().await;
 }
 
@@ -238,68 +258,42 @@ async fn let_in_once_by_plain_http_and_signed_out_without_a_trace() {
     field.trust();
     let browser = field.browser().await;
     let client = &browser.client;
-    field.let_in(&browser, &field.plain()).await;
-    client
-        .goto(&format!("{}/outbox", field.plain()))
-        .await
-        .unwrap();
+    let (plain, door) = (field.plain(), field.secure());
+    field.let_in(&browser, &plain).await;
+    client.goto(&format!("{plain}/outbox")).await.unwrap();
     layer(&browser, "plain", "Plain http.").await;
     // As a person goes: from the plain page to the https one, and on.
-    client
-        .goto(&format!("{}/trust", field.plain()))
-        .await
-        .unwrap();
-    browser
-        .ask("document.querySelector('a[href^=\"https\"]').click()")
-        .await;
-    until(
-        &browser,
-        "location.protocol == 'https:' && document.readyState == 'complete'",
-    )
-    .await;
+    client.goto(&format!("{plain}/trust")).await.unwrap();
+    press(&browser, "a[href^=\"https\"]").await;
+    until(&browser, "location.protocol == 'https:'").await;
     layer(&browser, "trusted", "Https, trusted.").await;
-    browser
-        .ask("document.querySelector('a.button[href=\"/plot\"]').click()")
-        .await;
+    press(&browser, "a.button[href=\"/plot\"]").await;
     until(&browser, "location.pathname == '/plot'").await;
     let cookies = client.get_all_cookies().await.unwrap();
     let own = cookies.iter().find(|one| one.name() == "__Host-phone");
     assert_eq!(own.expect("a key of https").secure(), Some(true));
-    // Signing out takes the kept pages along.
-    let visit = client
-        .find(Locator::Css("a[href^='/plantings/']"))
-        .await
-        .unwrap();
-    let address = visit.prop("href").await.unwrap().unwrap();
-    client.goto(&address).await.unwrap();
-    let visit = client
-        .find(Locator::Css("a[href^='/visits/']"))
-        .await
-        .unwrap();
-    let address = visit.prop("href").await.unwrap().unwrap();
-    client.goto(&address).await.unwrap();
-    let pages = "const [done] = arguments; (async () => { let n = 0; for (const name of await caches.keys()) \
-        for (const one of await (await caches.open(name)).keys()) n += /visits/.test(one.url); return n; })().then(done);";
-    let mut turns = 0;
-    while client.execute_async(pages, Vec::new()).await.unwrap() != 1 {
-        turns += 1;
-        assert!(turns < 400, "the visit is not kept");
-        tokio::time::sleep(std::time::Duration::from_millis(25)).await;
-    }
-    client
-        .goto(&format!("{}/pair", field.secure()))
-        .await
-        .unwrap();
-    browser
-        .ask("document.querySelector('form[action=\"/pair/leave\"] button').click()")
-        .await;
+
+    let no_visit = |all: &[&str]| !all.iter().any(|path| path.starts_with("/visits/"));
+    // Who leaves takes the kept pages along.
+    open_a_visit(&browser, &door).await;
+    client.goto(&format!("{door}/pair")).await.unwrap();
+    press(&browser, "form[action=\"/pair/leave\"] button").await;
     until(&browser, "!!document.querySelector('#code')").await;
-    let mut turns = 0;
-    while client.execute_async(pages, Vec::new()).await.unwrap() != 0 {
-        turns += 1;
-        assert!(turns < 400, "the visit is kept still");
-        tokio::time::sleep(std::time::Duration::from_millis(25)).await;
-    }
+    until_kept(&browser, "left", no_visit).await;
+    // And who is sent away, as soon as that phone asks for anything.
+    field.let_in(&browser, &door).await;
+    let visit = open_a_visit(&browser, &door).await;
+    let phones = format!("{}/phones", field.program.address);
+    client.goto(&phones).await.unwrap();
+    press(&browser, "form[action=\"/phones/away\"] button").await;
+    until(
+        &browser,
+        "!document.querySelector('form[action=\"/phones/away\"]')",
+    )
+    .await;
+    client.goto(&format!("{door}{visit}")).await.unwrap();
+    until(&browser, "location.pathname == '/pair'").await;
+    until_kept(&browser, "sent away", no_visit).await;
     browser.close().await;
 }
 
@@ -333,11 +327,7 @@ async fn without_the_certificate_nothing_is_kept() {
         browser
             .ask("document.querySelectorAll('details').forEach(one => one.open = true)")
             .await;
-        assert_eq!(
-            browser.ask(COMPLAINTS).await,
-            serde_json::json!([]),
-            "{page}"
-        );
+        assert_eq!(browser.ask(COMPLAINTS).await, json!([]), "{page}");
     }
     assert_eq!(
         browser.ask("return typeof navigator.serviceWorker").await,
