@@ -125,3 +125,55 @@ fn a_broken_list_of_phones_is_named_before_anything_is_served() {
     // Without phones the book is served as ever.
     Server::serve(&book);
 }
+
+#[test]
+fn an_authority_that_is_broken_is_named_and_phones_come_in_without_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("season.standbook");
+    let own = folder.path().join("standbook");
+    std::fs::create_dir(&own).unwrap();
+    std::fs::write(own.join("authority.pem"), "torn").unwrap();
+    let (mut server, door) = sharing(&book);
+    let page = send(server.port, "GET", "/phones", "", "").unwrap();
+    page.says("No https:");
+    page.says("authority.pem");
+    page.says("every phone must install that");
+    assert_eq!(send(door, "GET", "/pair", "", "").unwrap().status, 200);
+    let file = send(door, "GET", "/trust/ca.crt", "", "").unwrap();
+    assert_eq!(file.status, 404);
+    assert!(server.ctrl_c().success());
+    assert!(
+        server.err().contains("phones have no https"),
+        "{}",
+        server.err()
+    );
+    let left = std::fs::read_to_string(own.join("authority.pem")).unwrap();
+    assert_eq!(left, "torn");
+}
+
+#[test]
+fn an_address_that_changed_since_phones_were_let_in_is_said_at_the_start() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("season.standbook");
+    let (mut server, door) = sharing(&book);
+    let key = let_in(server.port, door, "Ana+Wren");
+    assert_eq!(send(door, "GET", "/plot", &key, "").unwrap().status, 200);
+    assert!(server.ctrl_c().success());
+    assert!(!server.err().contains("was last at"), "{}", server.err());
+    // As if the laptop had been in another network then: TEST-NET-2 (RFC 5737), no machine's.
+    let list = folder.path().join("season.standbook.phones");
+    let text = std::fs::read_to_string(&list).unwrap();
+    let elsewhere = text.replace("\"127.0.0.1\"", "\"198.51.100.7\"");
+    assert_ne!(text, elsewhere);
+    std::fs::write(&list, elsewhere).unwrap();
+    let (mut server, _) = sharing(&book);
+    send(server.port, "GET", "/phones", "", "")
+        .unwrap()
+        .says("was last at 198.51.100.7");
+    assert!(server.ctrl_c().success());
+    let said = server.err();
+    assert!(
+        said.contains("Ana Wren's phone") && said.contains("198.51.100.7"),
+        "{said}"
+    );
+}

@@ -58,9 +58,13 @@ pub fn run_refused(command: &mut Command) -> Said {
     }
 }
 
-/// `serve` of one book on any free port.
+/// `serve` of one book on any free port. What belongs to the user, as the certificate authority,
+/// lies beside the book.
 pub fn serving(book: &Path) -> Command {
     let mut command = Command::new(PROGRAM);
+    if let Some(folder) = book.parent() {
+        command.env("XDG_DATA_HOME", folder);
+    }
     command
         .arg("serve")
         .arg("--book")

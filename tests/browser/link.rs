@@ -76,7 +76,7 @@ async fn a_link_that_goes_down_while_a_frame_is_sent_loses_and_doubles_nothing()
         driver.arg(format!("--allowed-ips={}", air.driver));
         driver
     };
-    let phone = Browser::open_by(Screen::Phone, profile.path(), &air.phone, driver).await;
+    let phone = Browser::open_by(Screen::Phone, profile.path(), &[], &air.phone, driver).await;
     let door = format!("http://{}:{port}", air.laptop);
     let_in(&program, &phone, &door).await;
     // From here on all that is asked is asked by the phone.

@@ -20,7 +20,7 @@ const MOST_ALIKE: usize = 2;
 /// * Text stands out at 7:1 or better (WCAG 2.2, 1.4.6, level AAA), large text at 4.5:1.
 /// * The page has at most 30 KB before compression (design).
 /// * Fields have labels (WCAG 2.2, 4.1.2); there is one h1; the one script is a module of ours.
-const COMPLAINTS: &str = r#"
+pub const COMPLAINTS: &str = r#"
 const said = [];
 const wide = document.documentElement.scrollWidth - document.documentElement.clientWidth;
 if (wide > 1) {
@@ -92,20 +92,22 @@ fn kind(address: &str) -> String {
 /// Whether an address gives a file to keep: a browser stays on the page that links to it.
 fn is_file(address: &str) -> bool {
     let path = address.split('?').next().unwrap_or(address);
-    [".csv", ".json", ".gpx", ".geojson"]
+    [".csv", ".json", ".gpx", ".geojson", ".crt"]
         .iter()
         .any(|ending| path.ends_with(ending))
 }
 
 async fn look_at_everything(screen: Screen) {
-    let program = Program::demo();
+    let folder = tempfile::tempdir().unwrap();
+    let program = Program::sharing_in(folder.path());
     let browser = Browser::open(screen).await;
     let axe = std::env::var("STANDBOOK_AXE")
         .ok()
         .map(|path| std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}")));
-    let mut open: VecDeque<String> = ["/plot", "/desk", "/stand", "/key"]
-        .map(String::from)
-        .into();
+    let first = [
+        "/plot", "/desk", "/stand", "/key", "/phones", "/outbox", "/trust", "/away",
+    ];
+    let mut open: VecDeque<String> = first.map(String::from).into();
     let mut seen = BTreeSet::new();
     let mut alike = std::collections::BTreeMap::<String, usize>::new();
     let mut complaints = Vec::new();

@@ -5,10 +5,12 @@
 
 #![allow(missing_docs, clippy::unwrap_used)]
 
-mod away;
 mod air;
+mod away;
 mod booklet;
+mod http;
 mod job;
+mod layer;
 mod link;
 mod looks;
 mod outbox;

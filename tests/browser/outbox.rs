@@ -12,7 +12,7 @@ use crate::screen::{Browser, Screen};
 
 /// Looks a browser is given, 25 ms apart: a minute. Its store writes through to the disk, and the
 /// disk of a machine that has just built everything may stand still for seconds.
-const TURNS: u32 = 2400;
+pub const TURNS: u32 = 2400;
 
 /// Waits until a script answers with true.
 #[track_caller]

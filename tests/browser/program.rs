@@ -11,6 +11,8 @@ pub struct Program {
     child: Child,
     /// `http://127.0.0.1:port`, without a slash at the end.
     pub address: String,
+    /// Ports of the phones' doors, plain and by https, when it shares.
+    pub phones: Option<(u16, u16)>,
     _folder: Option<TempDir>,
 }
 
@@ -56,15 +58,41 @@ impl Program {
         Program::start(command.args(["--port", &port.to_string()]))
     }
 
+    /// Starts the demo in a folder that stays, with doors for phones and an authority of its own.
+    pub fn sharing_in(folder: &Path) -> Program {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_standbook"));
+        command
+            .args(["demo", "--port", "0", "--share", "0", "--folder"])
+            .arg(folder)
+            .arg("--ca")
+            .arg(folder);
+        let (mut program, mut lines) = Program::started(&mut command);
+        let mut port = |mark: &str| -> u16 {
+            let found = lines.find_map(|line| {
+                let rest = line.strip_prefix(mark)?;
+                rest.split([';', '.']).next()?.parse().ok()
+            });
+            found.unwrap_or_else(|| panic!("the program prints `{mark}`"))
+        };
+        let plain = port("Phones: port ");
+        program.phones = Some((plain, port("Phones by https: port ")));
+        program
+    }
+
     /// Starts it and waits for its address.
     fn start(command: &mut Command) -> Program {
+        Program::started(command).0
+    }
+
+    /// The same, with the lines that it prints after that.
+    fn started(command: &mut Command) -> (Program, impl Iterator<Item = String>) {
         let mut child = command
             .stdout(Stdio::piped())
             .spawn()
             .expect("the program starts");
         let lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        let mut lines = lines.map_while(Result::ok);
         let address = lines
-            .map_while(Result::ok)
             .find_map(|line| {
                 let at = line.find("http://")?;
                 let rest = &line[at..];
@@ -76,17 +104,33 @@ impl Program {
                 )
             })
             .expect("the program prints its address");
-        Program {
+        let program = Program {
             child,
             address,
+            phones: None,
             _folder: None,
-        }
+        };
+        (program, lines)
+    }
+}
+
+impl Program {
+    /// As a laptop that is nearly out of reach: it takes connections and says nothing.
+    pub fn fall_silent(&self) {
+        let kill = format!("kill -STOP {}", self.child.id());
+        let done = Command::new("sh").args(["-c", &kill]).status().unwrap();
+        assert!(done.success());
+    }
+
+    /// As a battery that is empty.
+    pub fn kill(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
     }
 }
 
 impl Drop for Program {
     fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
+        self.kill();
     }
 }

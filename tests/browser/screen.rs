@@ -9,7 +9,7 @@ use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
-use crate::pocket::serving;
+use crate::http::request;
 
 /// What the page is looked at on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,16 +42,25 @@ impl Browser {
 
     /// Opens a browser that knows what it knew when it was closed.
     pub async fn open_in(screen: Screen, profile: &Path) -> Browser {
-        Browser::open_by(screen, profile, "127.0.0.1", || {
-            Command::new("chromedriver")
-        })
-        .await
+        let driver = || Command::new("chromedriver");
+        Browser::open_by(screen, profile, &[], "127.0.0.1", driver).await
+    }
+
+    /// The same for a person of another home, whose certificates it trusts, with more arguments.
+    pub async fn open_at(screen: Screen, profile: &Path, home: &Path, more: &[String]) -> Browser {
+        let driver = || {
+            let mut command = Command::new("chromedriver");
+            command.env("HOME", home);
+            command
+        };
+        Browser::open_by(screen, profile, more, "127.0.0.1", driver).await
     }
 
     /// The same by a driver that is started in another way and answers at another address.
     pub async fn open_by(
         screen: Screen,
         profile: &Path,
+        more: &[String],
         address: &str,
         start: impl Fn() -> Command,
     ) -> Browser {
@@ -65,6 +74,9 @@ impl Browser {
                 "--window-size=1280,800",
                 format!("--user-data-dir={}", profile.display())],
         });
+        if let Some(all) = options["args"].as_array_mut() {
+            all.extend(more.iter().cloned().map(Value::from));
+        }
         if screen == Screen::Phone {
             options["mobileEmulation"] = json!({
                 "deviceMetrics": {"width": 390, "height": 844, "pixelRatio": 2.0, "touch": true}
@@ -92,13 +104,21 @@ impl Browser {
         self.client.execute(script, Vec::new()).await.unwrap()
     }
 
-    /// Makes the page's processor so many times slower.
-    pub async fn slow_down(&self, times: u32) {
+    /// A command of Chromium's own tools, and what it answers.
+    pub async fn cdp(&self, command: &str, params: Value) -> Value {
         let session = self.client.session_id().await.unwrap().unwrap();
         let path = format!("/session/{session}/goog/cdp/execute");
-        let command = json!({"cmd": "Emulation.setCPUThrottlingRate", "params": {"rate": times}});
-        let (head, body) = serving::request(&self.at, "POST", &path, &command.to_string());
+        let command = json!({"cmd": command, "params": params}).to_string();
+        let (head, body) = request(&self.at, "POST", &path, &command);
         assert!(head.starts_with("HTTP/1.1 200"), "{head} {body}");
+        let answer: Value = serde_json::from_str(&body).unwrap();
+        answer["value"].clone()
+    }
+
+    /// Makes the page's processor so many times slower.
+    pub async fn slow_down(&self, times: u32) {
+        self.cdp("Emulation.setCPUThrottlingRate", json!({"rate": times}))
+            .await;
     }
 
     /// As a phone whose battery dies: every process of it, without a chance to finish anything.

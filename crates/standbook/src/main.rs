@@ -7,6 +7,7 @@
 mod booklet;
 mod check;
 mod embedded;
+mod https;
 mod identify;
 mod lines;
 mod serve;
@@ -41,9 +42,8 @@ enum Command {
         /// Folder for the copy; without it a new one in the system's temporary folder
         #[arg(long)]
         folder: Option<PathBuf>,
-        /// Let phones of the same network in, by a port of their own
-        #[arg(long, value_name = "PORT", num_args = 0..=1, default_missing_value = serve::PHONES_PORT)]
-        share: Option<u16>,
+        #[command(flatten)]
+        share: serve::Share,
     },
     /// Serve a book on this machine; a new book is made where there is none
     Serve {
@@ -56,12 +56,8 @@ enum Command {
         /// Port on 127.0.0.1
         #[arg(long, default_value_t = serve::PORT)]
         port: u16,
-        /// Let phones of the same network in, by a port of their own
-        ///
-        /// Each phone is let in once, on the page Phones of this machine. Not encrypted: use
-        /// this machine's own hotspot with a password.
-        #[arg(long, value_name = "PORT", num_args = 0..=1, default_missing_value = serve::PHONES_PORT)]
-        share: Option<u16>,
+        #[command(flatten)]
+        share: serve::Share,
     },
     /// Check a key folder: every fault at once, with file, line, column and how to mend it
     ///

@@ -12,6 +12,7 @@ use standbook_web::{App, Phones};
 use tokio::net::TcpListener;
 
 use crate::embedded;
+use crate::https;
 use crate::trouble::Trouble;
 
 /// Port used unless told otherwise.
@@ -20,23 +21,42 @@ pub const PORT: u16 = 8420;
 /// Port of the phones' door unless told otherwise.
 pub const PHONES_PORT: &str = "8421";
 
-/// Serves the book in `path`; makes it when there is none.
-pub fn serve(
-    path: &Path,
-    key: Option<&Path>,
-    port: u16,
+/// Whether and how phones come in.
+#[derive(Debug, clap::Args)]
+pub struct Share {
+    /// Let phones of the same network in, by a port of their own and, for https, the one above
+    ///
+    /// Each phone is let in once, on the page Phones of this machine. The first port is not
+    /// encrypted: use this machine's own hotspot with a password.
+    #[arg(long, value_name = "PORT", num_args = 0..=1, default_missing_value = PHONES_PORT)]
     share: Option<u16>,
-) -> Result<(), Trouble> {
+    /// Folder of this machine's certificate authority for https, made where there is none;
+    /// without it the user's own data folder
+    #[arg(long, value_name = "FOLDER", requires = "share")]
+    ca: Option<PathBuf>,
+}
+
+impl Share {
+    /// The doors of a book.
+    fn doors(self, laptop: Option<u16>, book: &Path) -> Doors {
+        let phones = self.share.map(|port| PhonesDoor {
+            port,
+            book: book.to_owned(),
+            ca: self.ca,
+        });
+        Doors { laptop, phones }
+    }
+}
+
+/// Serves the book in `path`; makes it when there is none.
+pub fn serve(path: &Path, key: Option<&Path>, port: u16, share: Share) -> Result<(), Trouble> {
     let key = embedded::key(key)?;
     let book = Book::open_or_create(path).map_err(|e| Trouble::yours(e, ""))?;
     if let Some(why) = book.read_only() {
         eprintln!("note: nothing can be saved: {why}");
     }
     let name = path.display().to_string();
-    let doors = Doors {
-        laptop: Some(port),
-        phones: share.map(|port| (port, path.to_owned())),
-    };
+    let doors = share.doors(Some(port), path);
     start(book, key, doors, false, move |address, phones| {
         format!(
             "Book: {name}
@@ -47,7 +67,7 @@ Open {address} in the browser of this machine. Stop with Ctrl-C.
 }
 
 /// Serves a fresh copy of the demo book; the original, inside the program, stays clean.
-pub fn demo(port: Option<u16>, folder: Option<PathBuf>, share: Option<u16>) -> Result<(), Trouble> {
+pub fn demo(port: Option<u16>, folder: Option<PathBuf>, share: Share) -> Result<(), Trouble> {
     let key = embedded::key(None)?;
     let records = embedded::demo_records().ok_or_else(|| {
         Trouble::yours("this program was built without demo data", "build it again")
@@ -72,10 +92,7 @@ pub fn demo(port: Option<u16>, folder: Option<PathBuf>, share: Option<u16>) -> R
     let result = book.import(records.as_slice());
     result.map_err(|e| Trouble::yours(e, ""))?;
     let name = path.display().to_string();
-    let doors = Doors {
-        laptop: port,
-        phones: share.map(|port| (port, path)),
-    };
+    let doors = share.doors(port, &path);
     start(book, key, doors, true, move |address, phones| {
         format!(
             "Demo book (a copy; try anything): {name}
@@ -97,8 +114,18 @@ What to click first:
 struct Doors {
     /// Port of 127.0.0.1; without a wish [`PORT`] or any free one.
     laptop: Option<u16>,
-    /// Port for phones, and the book whose phones they are.
-    phones: Option<(u16, PathBuf)>,
+    /// For phones.
+    phones: Option<PhonesDoor>,
+}
+
+/// Where phones are answered.
+struct PhonesDoor {
+    /// Port on every address of this machine; 0 is any free one. Https has the one above.
+    port: u16,
+    /// The book whose phones they are.
+    book: PathBuf,
+    /// Folder of the certificate authority; without a wish the user's own.
+    ca: Option<PathBuf>,
 }
 
 fn start(
@@ -120,15 +147,16 @@ fn start(
             .map_err(|e| Trouble::yours(format!("can't tell the server's address: {e}"), ""))?;
         let standards = embedded::standards(None, &key)?;
         let mut app = App::new(book, key, demo).judging_by(standards);
-        let mut door = None;
+        let (mut door, mut secure_door) = (None, None);
         let mut said = String::new();
-        if let Some((port, book)) = doors.phones {
-            let (listener, phones) = phones_door(port, &book).await?;
-            said = format!(
-                "Phones: port {}; let them in at http://{local}/phones.
-",
-                phones.port
-            );
+        if let Some(wanted) = doors.phones {
+            let (listener, phones) = phones_door(wanted.port, &wanted.book).await?;
+            let secure = https::door(wanted.port, wanted.ca.as_deref()).await;
+            let phones = phones.by_https(secure.map(|(listener, secure)| {
+                secure_door = Some(listener);
+                secure
+            }));
+            said = say_of(&phones, local);
             app = app.sharing(phones);
             door = Some(listener);
         }
@@ -144,34 +172,60 @@ fn start(
         let mut out = io::stdout();
         let _ = out.write_all(announce(&format!("http://{local}/"), &said).as_bytes());
         let _ = out.flush();
-        let (stopped, mut told) = tokio::sync::watch::channel(());
-        let mut also_told = told.clone();
-        let laptop = standbook_web::serve(listener, app.clone(), async move {
-            let _ = told.changed().await;
-        });
-        let phones = async move {
+        let (stopped, told) = tokio::sync::watch::channel(());
+        let until_stopped = || {
+            let mut told = told.clone();
+            async move {
+                let _ = told.changed().await;
+            }
+        };
+        let laptop = standbook_web::serve(listener, app.clone(), until_stopped());
+        let phones = async {
             match door {
+                Some(door) => standbook_web::serve_phones(door, app.clone(), until_stopped()).await,
+                None => Ok(()),
+            }
+        };
+        let secure = async {
+            match secure_door {
                 Some(door) => {
-                    let stop = async move {
-                        let _ = also_told.changed().await;
-                    };
-                    standbook_web::serve_phones(door, app, stop).await
+                    standbook_web::serve_phones_secure(door, app.clone(), until_stopped()).await
                 }
                 None => Ok(()),
             }
         };
         let stop = async move {
             let _ = stop.await;
-            // Nobody listens any more: then both doors are shut already.
+            // Nobody listens any more: then all doors are shut already.
             let _ = stopped.send(());
             Ok(())
         };
-        tokio::try_join!(laptop, phones, stop)
+        tokio::try_join!(laptop, phones, secure, stop)
             .map(|_| ())
             .map_err(|e: io::Error| {
                 Trouble::yours(format!("the server stopped: {e}"), "start it again")
             })
     })
+}
+
+/// What the terminal says of phones.
+fn say_of(phones: &Phones, laptop: SocketAddr) -> String {
+    let mut said = format!(
+        "Phones: port {}; let them in at http://{laptop}/phones.
+",
+        phones.port
+    );
+    match &phones.secure {
+        Some(secure) => said += &format!("Phones by https: port {}.\n", secure.port),
+        None => eprintln!("note: phones have no https: {}", phones.insecure),
+    }
+    for (phone, at) in phones.left_behind() {
+        eprintln!(
+            "note: {}'s phone {} was last at {at}, which this machine is not now; what it keeps unsent waits for that address (see the page Phones)",
+            phone.scout, phone.id
+        );
+    }
+    said
 }
 
 /// A door for the phones of a book, on every address of this machine.

@@ -1,4 +1,4 @@
-//! The style sheet, inside the program, served under its checksum so that a browser may keep
+//! The style sheet and the icons, inside the program, served under its checksum so that a browser may keep
 //! it for ever and still gets a new one with a new program.
 
 use std::sync::LazyLock;
@@ -10,6 +10,7 @@ use sha2::{Digest, Sha256};
 
 use crate::booklet::Paper;
 use crate::failure::Failure;
+use crate::pocket::short;
 
 /// A file for each place for the writer.
 const SHEETS: &str = concat!(
@@ -44,11 +45,46 @@ static BOOKLETS: LazyLock<Vec<(Paper, String, String)>> = LazyLock::new(|| {
         .collect()
 });
 
+/// A picture for tabs and home screens, drawn for this program (`static/icons/make.sh`).
+struct Icon {
+    /// As people write it.
+    name: &'static str,
+    /// The same with its checksum.
+    served: String,
+    kind: &'static str,
+    bytes: &'static [u8],
+}
+
+static ICONS: LazyLock<[Icon; 3]> = LazyLock::new(|| {
+    let svg = include_bytes!("../static/icons/icon.svg");
+    let small = include_bytes!("../static/icons/icon-192.png");
+    let large = include_bytes!("../static/icons/icon-512.png");
+    [
+        ("icon.svg", "image/svg+xml", svg.as_slice()),
+        ("icon-192.png", "image/png", small.as_slice()),
+        ("icon-512.png", "image/png", large.as_slice()),
+    ]
+    .map(|(name, kind, bytes)| {
+        let (stem, ending) = name.split_once('.').unwrap_or((name, ""));
+        let served = format!("{stem}-{}.{ending}", short(&Sha256::digest(bytes)));
+        Icon {
+            name,
+            served,
+            kind,
+            bytes,
+        }
+    })
+});
+
 /// The name of a sheet, with its checksum.
 fn named(sheet: &str, css: &str) -> String {
-    let digest = Sha256::digest(css.as_bytes());
-    let short: String = digest.iter().take(8).map(|b| format!("{b:02x}")).collect();
-    format!("{sheet}-{short}.css")
+    format!("{sheet}-{}.css", short(&Sha256::digest(css.as_bytes())))
+}
+
+/// Address of a picture by its name, such as `icon.svg`.
+pub fn icon_address(name: &str) -> String {
+    let icon = ICONS.iter().find(|icon| icon.name == name);
+    format!("/assets/{}", icon.map_or("", |icon| &icon.served))
 }
 
 /// Address of the style sheet.
@@ -65,6 +101,10 @@ pub fn booklet_address(paper: Paper) -> String {
 
 /// Serves an asset.
 pub async fn serve(Path(name): Path<String>) -> Result<Response, Failure> {
+    let kept = (CACHE_CONTROL, "public, max-age=31536000, immutable");
+    if let Some(icon) = ICONS.iter().find(|icon| icon.served == name) {
+        return Ok(([(CONTENT_TYPE, icon.kind), kept], icon.bytes).into_response());
+    }
     let css = if name == *CSS_NAME {
         Some(CSS.as_str())
     } else {
@@ -72,11 +112,7 @@ pub async fn serve(Path(name): Path<String>) -> Result<Response, Failure> {
         sheet.map(|(.., css)| css.as_str())
     };
     let css = css.ok_or(Failure::NotFound { what: "file" })?;
-    let headers = [
-        (CONTENT_TYPE, "text/css; charset=utf-8"),
-        (CACHE_CONTROL, "public, max-age=31536000, immutable"),
-    ];
-    Ok((headers, css).into_response())
+    Ok(([(CONTENT_TYPE, "text/css; charset=utf-8"), kept], css).into_response())
 }
 
 #[cfg(test)]

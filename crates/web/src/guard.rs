@@ -12,12 +12,12 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use crate::failure::Failure;
-use crate::phones::is_own_name;
+use crate::phones::{Arrived, is_own_name};
 
 /// Scripts of ours only and none within a page, nothing from elsewhere, no framing, forms only to
 /// ourselves.
 const POLICY: &str = "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; \
-                      img-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
+                      img-src 'self'; manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
 
 /// Refuses strangers and adds the headers that keep pages to themselves.
 pub async fn guard(request: Request, next: Next) -> Response {
@@ -49,15 +49,18 @@ fn check(request: &Request) -> Result<(), Failure> {
     let host = text(HOST).unwrap_or_default();
     if !is_this_machine(host) && !is_own_name(host, request.extensions()) {
         return Err(Failure::BadRequest(format!(
-            "This server does not answer to the name \u{201c}{}\u{201d}. On its own machine open it as http://127.0.0.1 with its port; on a phone by the address in numbers that the page Phones shows.",
+            "This server does not answer to the name \u{201c}{}\u{201d}. On its own machine open it as http://127.0.0.1 with its port; on a phone by one of the addresses that the page Phones shows.",
             host.chars().take(60).collect::<String>()
         )));
     }
     if method != Method::GET && method != Method::HEAD {
         // Browsers name the page a form comes from; programs (curl, tests) name none.
         if let Some(origin) = text(ORIGIN) {
-            let own = origin.strip_prefix("http://").is_some_and(|o| o == host);
-            if !own {
+            let scheme = match Arrived::by_https(request.extensions()) {
+                true => "https://",
+                false => "http://",
+            };
+            if origin.strip_prefix(scheme) != Some(host) {
                 return Err(Failure::BadRequest(
                     "This form came from another website. Nothing was saved. Open the page here and send it again.".to_owned(),
                 ));
@@ -68,11 +71,15 @@ fn check(request: &Request) -> Result<(), Failure> {
 }
 
 fn is_this_machine(host: &str) -> bool {
-    let name = match host.rsplit_once(':') {
+    matches!(without_port(host), "127.0.0.1" | "localhost" | "[::1]")
+}
+
+/// The number or name of a host.
+pub(crate) fn without_port(host: &str) -> &str {
+    match host.rsplit_once(':') {
         Some((name, port)) if port.bytes().all(|b| b.is_ascii_digit()) => name,
         _ => host,
-    };
-    matches!(name, "127.0.0.1" | "localhost" | "[::1]")
+    }
 }
 
 #[cfg(test)]
@@ -80,7 +87,6 @@ mod tests {
     use axum::extract::ConnectInfo;
 
     use super::*;
-    use crate::phones::Arrived;
 
     fn request(host: &'static str, origin: Option<&'static str>, method: Method) -> Request {
         let mut request = Request::default();
@@ -101,8 +107,11 @@ mod tests {
     fn a_phone_calls_by_the_number_it_arrived_at() {
         let at = |host, address: Option<&str>| {
             let mut request = request(host, None, Method::GET);
-            let arrived = Arrived(address.map(|a| a.parse().expect("an address")));
-            request.extensions_mut().insert(ConnectInfo(arrived));
+            if let Some(address) = address {
+                let at = address.parse().expect("an address");
+                let arrived = Arrived { at, secure: false };
+                request.extensions_mut().insert(ConnectInfo(arrived));
+            }
             check(&request).is_ok()
         };
         let here = Some("192.168.43.1:8421");
@@ -119,6 +128,22 @@ mod tests {
         // Where it is not known how the request arrived, only this machine's own names.
         assert!(!at("192.168.43.1:8421", None));
         assert!(!with("192.168.43.1:8421", None, Method::GET));
+    }
+
+    #[test]
+    fn a_form_on_https_comes_from_https() {
+        let from = |origin, secure| {
+            let mut request = request("192.168.43.1:8422", Some(origin), Method::POST);
+            let at = "192.168.43.1:8422".parse().expect("an address");
+            let arrived = Arrived { at, secure };
+            request.extensions_mut().insert(ConnectInfo(arrived));
+            check(&request).is_ok()
+        };
+        assert!(from("https://192.168.43.1:8422", true));
+        assert!(!from("http://192.168.43.1:8422", true));
+        assert!(!from("https://192.168.43.1:8422", false));
+        // The other door of the same laptop is another website to a browser.
+        assert!(!from("http://192.168.43.1:8421", true));
     }
 
     #[test]

@@ -7,6 +7,7 @@
 //! One module per page or family of pages, holding its view model, its template struct and its
 //! handlers; `routes` lists every address.
 
+mod accept;
 pub mod app;
 pub mod assets;
 mod away;
@@ -19,6 +20,7 @@ pub mod form;
 pub mod ground;
 mod guard;
 pub mod here;
+mod kept;
 mod outbox;
 pub mod page;
 pub mod phones;
@@ -28,11 +30,13 @@ mod plot;
 pub mod pocket;
 mod report;
 mod routes;
+pub mod secure;
 mod server;
 mod stand;
+mod whole;
 pub mod words;
 
 pub use app::{App, Shared};
 pub use phones::Phones;
 pub use routes::{phone_router, router};
-pub use server::{serve, serve_phones};
+pub use server::{serve, serve_phones, serve_phones_secure};

@@ -19,7 +19,7 @@ use crate::app::{Shared, run};
 use crate::failure::Failure;
 
 /// The modules by name, as people write them.
-pub const SOURCES: [(&str, &str); 16] = [
+pub const SOURCES: [(&str, &str); 17] = [
     ("away.js", include_str!("../static/pocket/away.js")),
     ("dom.js", include_str!("../static/pocket/dom.js")),
     ("evidence.js", include_str!("../static/pocket/evidence.js")),
@@ -28,6 +28,7 @@ pub const SOURCES: [(&str, &str); 16] = [
         "information.js",
         include_str!("../static/pocket/information.js"),
     ),
+    ("layer.js", include_str!("../static/pocket/layer.js")),
     ("looks.js", include_str!("../static/pocket/looks.js")),
     ("outbox.js", include_str!("../static/pocket/outbox.js")),
     ("outcome.js", include_str!("../static/pocket/outcome.js")),
@@ -125,7 +126,7 @@ pub async fn table(State(app): State<Shared>, asked: HeaderMap) -> Result<Respon
 
 /// A module without comments, indents and empty lines: half its bytes. It knows no strings, so a
 /// test holds that no module has `/*` or a line that begins with `//` within one.
-fn bare(source: &str) -> String {
+pub(crate) fn bare(source: &str) -> String {
     let mut code = String::with_capacity(source.len() / 2);
     let mut rest = source;
     while let Some((before, after)) = rest.split_once("/*") {
@@ -143,7 +144,7 @@ fn bare(source: &str) -> String {
 }
 
 /// Sixteen hex digits of a checksum.
-fn short(digest: &[u8]) -> String {
+pub(crate) fn short(digest: &[u8]) -> String {
     digest.iter().take(8).map(|b| format!("{b:02x}")).collect()
 }
 

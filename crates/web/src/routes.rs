@@ -15,7 +15,8 @@ use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
 use crate::{
-    away, booklet, count, desk, ground, outbox, phones, plant, plot, pocket, report, stand,
+    away, booklet, count, desk, ground, kept, outbox, phones, plant, plot, pocket, report, secure,
+    stand,
 };
 
 /// The whole site, for whoever sits at this machine.
@@ -53,6 +54,8 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(report::routes())
         .merge(outbox::routes())
         .merge(phones::laptop_routes())
+        .merge(kept::routes())
+        .merge(secure::routes())
         .fallback(|| async { Failure::NotFound { what: "page" } })
         .layer(from_fn_with_state(app, report::by_ending))
         .layer(DefaultBodyLimit::max(LARGEST_FORM_BYTES))

@@ -6,8 +6,8 @@ use std::sync::Arc;
 
 use tokio::net::TcpListener;
 
+use crate::accept;
 use crate::app::App;
-use crate::phones::Arrived;
 use crate::routes::{phone_router, router};
 
 /// Answers requests until `stop` is done; requests under way are finished first.
@@ -21,14 +21,20 @@ pub async fn serve(
         .await
 }
 
-/// The same for the phones' door.
+/// The same for the phones' door on plain http.
 pub async fn serve_phones(
     listener: TcpListener,
     app: Arc<App>,
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> io::Result<()> {
-    let service = phone_router(app).into_make_service_with_connect_info::<Arrived>();
-    axum::serve(listener, service)
-        .with_graceful_shutdown(stop)
-        .await
+    accept::answer(listener, phone_router(app), None, stop).await
+}
+
+/// The same for the phones' door by https; it closes every connection of an app without one.
+pub async fn serve_phones_secure(
+    listener: TcpListener,
+    app: Arc<App>,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> io::Result<()> {
+    accept::answer(listener, phone_router(app.clone()), Some(app), stop).await
 }

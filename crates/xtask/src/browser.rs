@@ -1,25 +1,36 @@
-//! The browser for the page tests: Debian's chromium with its driver.
+//! The browser for the page tests: Debian's chromium with its driver, `certutil` to let it trust a
+//! laptop, and `openssl`, which judges the same certificates from outside.
 //!
-//! Page tests are never skipped: where the browser is missing it is installed.
+//! Page tests are never skipped: where one of these is missing it is installed.
 
 use crate::debian::{install, on_path};
 
-const PACKAGES: [&str; 3] = ["chromium", "chromium-driver", "fonts-dejavu-core"];
+const PACKAGES: [&str; 5] = [
+    "chromium",
+    "chromium-driver",
+    "fonts-dejavu-core",
+    "libnss3-tools",
+    "openssl",
+];
 
-/// Makes sure that `chromium` and `chromedriver` are on the path.
+const PROGRAMS: [&str; 4] = ["chromium", "chromedriver", "certutil", "openssl"];
+
+/// Makes sure that all of them are on the path.
 pub fn find_or_install() -> Result<(), String> {
     if found() {
         return Ok(());
     }
-    println!("xtask: no chromium with chromedriver found; installing Debian's");
+    println!("xtask: one of {PROGRAMS:?} is missing; installing Debian's");
     install(&PACKAGES, "the page tests")?;
     if found() {
         Ok(())
     } else {
-        Err("chromium and chromedriver are still missing after apt-get install".to_owned())
+        Err(format!(
+            "one of {PROGRAMS:?} is still missing after apt-get install"
+        ))
     }
 }
 
 fn found() -> bool {
-    on_path("chromedriver").is_some() && on_path("chromium").is_some()
+    PROGRAMS.iter().all(|program| on_path(program).is_some())
 }

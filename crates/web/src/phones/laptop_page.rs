@@ -1,5 +1,6 @@
 //! Phones, as the laptop sees them: the code for the next one, who was let in, sending one away.
 
+use std::net::IpAddr;
 use std::time::Instant;
 
 use askama::Template;
@@ -9,12 +10,14 @@ use axum::response::{IntoResponse, Redirect, Response};
 use super::code::{Guest, WAITS};
 use super::qr;
 use super::roster::{Phone, RosterFault};
+use super::sharing::Phones;
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::form::Form;
 use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
+use crate::secure::names::clock_is_wrong;
 
 /// A code and where to type it.
 struct CodeView {
@@ -30,6 +33,20 @@ struct CodeView {
     addresses: Vec<String>,
     /// The first of them, for the phone's camera: two pictures side by side would confuse it.
     picture: Option<String>,
+}
+
+/// What a phone's owner needs for https.
+struct HttpsView {
+    /// The page that says it step by step, by plain http.
+    steps: String,
+    /// The same for the phone's camera.
+    picture: Option<String>,
+    port: u16,
+    name: String,
+    fingerprint: [String; 4],
+    until: String,
+    /// Where the phone goes afterwards, likeliest first.
+    addresses: Vec<String>,
 }
 
 /// A phone in the list.
@@ -51,7 +68,28 @@ struct PhonesPage {
     shares: bool,
     port: u16,
     code: Option<CodeView>,
+    https: Option<HttpsView>,
+    /// Why there is no https.
+    insecure: String,
+    clock_is_wrong: bool,
+    /// Phones that were last at an address which this machine has no more.
+    left_behind: Vec<(Phone, IpAddr)>,
     rows: Vec<Row>,
+}
+
+fn https(phones: &Phones) -> Option<HttpsView> {
+    let secure = phones.secure.as_ref()?;
+    let door = phones.addresses().into_iter().next();
+    let steps = door.map(|address| format!("{address}trust"));
+    Some(HttpsView {
+        picture: steps.as_deref().and_then(qr::svg),
+        steps: steps.unwrap_or_else(|| format!("http://localhost:{}/trust", phones.port)),
+        port: secure.port,
+        name: secure.authority.name.clone(),
+        fingerprint: secure.authority.fingerprint(),
+        until: secure.authority.until.to_string(),
+        addresses: phones.secure_addresses(),
+    })
 }
 
 fn row(phone: Phone) -> Row {
@@ -93,6 +131,10 @@ fn page(app: &App, here: &Here, filled: Filled) -> Result<Response, Failure> {
         shares: phones.is_some(),
         port: phones.map_or(0, |phones| phones.port),
         code,
+        https: phones.and_then(https),
+        insecure: phones.map_or(String::new(), |phones| phones.insecure.clone()),
+        clock_is_wrong: clock_is_wrong(),
+        left_behind: phones.map(Phones::left_behind).unwrap_or_default(),
         rows: phones
             .map(|phones| phones.roster.all().into_iter().map(row).collect())
             .unwrap_or_default(),

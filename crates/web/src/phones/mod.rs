@@ -8,7 +8,7 @@
 //! `code` is the code that waits to be typed, `roster` the phones that were let in, `sharing` both
 //! with the door's port, `who` who is asking, `door` what every request through the phones' door
 //! passes, `laptop_page` and `pair_page` the two pages, `qr` the picture of an address. Not here:
-//! encryption (a phone's door speaks plain HTTP).
+//! https (`secure`), and how many connections a door bears (`accept`).
 
 use axum::Router;
 use axum::middleware::from_fn;

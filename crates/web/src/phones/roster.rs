@@ -5,7 +5,8 @@
 //! random bits; the file holds only its SHA-256, so whoever reads the file can't show a key.
 
 use std::fs;
-use std::io::{self, Write};
+use std::io;
+use std::net::IpAddr;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -13,6 +14,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use super::code::Guest;
+use crate::whole;
 
 /// Name and version of the file's form.
 const FORMAT: &str = "standbook phones 1";
@@ -35,6 +37,9 @@ pub struct Phone {
     pub seen: String,
     /// When it was sent away again.
     pub away: Option<String>,
+    /// The laptop's address at which it was last seen: what it keeps unsent belongs to it.
+    #[serde(default)]
+    pub at: Option<IpAddr>,
     /// SHA-256 of its key, hexadecimal.
     key_sha256: String,
 }
@@ -123,6 +128,7 @@ impl Roster {
             since: now.clone(),
             seen: now,
             away: None,
+            at: None,
             key_sha256: sum,
         };
         let mut phones = self.lock();
@@ -152,6 +158,17 @@ impl Roster {
         Some(phone.clone())
     }
 
+    /// Notes the laptop's address at which a phone was seen.
+    pub fn seen_at(&self, id: &str, at: IpAddr) {
+        let mut phones = self.lock();
+        let new = |phone: &&mut Phone| phone.id == id && phone.at != Some(at);
+        if let Some(phone) = phones.iter_mut().find(new) {
+            phone.at = Some(at);
+            // As above.
+            let _ = self.write(&phones);
+        }
+    }
+
     /// Sends a phone away; at once. Whether there was one of this id.
     pub fn send_away(&self, id: &str) -> Result<bool, RosterFault> {
         let mut phones = self.lock();
@@ -176,7 +193,6 @@ impl Roster {
         all
     }
 
-    /// Written beside and renamed: a crash leaves the old list or the new one.
     fn write(&self, phones: &[Phone]) -> Result<(), RosterFault> {
         let fault = |source| RosterFault::Disk {
             path: self.path.display().to_string(),
@@ -188,16 +204,7 @@ impl Roster {
             phones: phones.to_vec(),
         };
         let text = serde_json::to_string_pretty(&list).map_err(|e| fault(e.into()))?;
-        let mut beside = self.path.clone().into_os_string();
-        beside.push(".new");
-        let beside = PathBuf::from(beside);
-        let done = write_private(&beside, text.as_bytes())
-            .and_then(|()| fs::rename(&beside, &self.path))
-            .and_then(|()| sync_folder(&self.path));
-        done.map_err(|error| {
-            let _ = fs::remove_file(&beside);
-            fault(error)
-        })
+        whole::replace(&self.path, text.as_bytes()).map_err(fault)
     }
 
     fn lock(&self) -> MutexGuard<'_, Vec<Phone>> {
@@ -215,33 +222,6 @@ fn read(path: &Path, bytes: &[u8]) -> Result<Vec<Phone>, RosterFault> {
         return Err(fault(format!("its form is {:?}", list.format)));
     }
     Ok(list.phones)
-}
-
-/// For its owner only, and on the disk.
-fn write_private(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let mut options = fs::OpenOptions::new();
-    options.write(true).create(true).truncate(true);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    let mut file = options.open(path)?;
-    file.write_all(bytes)?;
-    file.sync_all()
-}
-
-/// A rename is on the disk when its folder is.
-fn sync_folder(path: &Path) -> io::Result<()> {
-    #[cfg(unix)]
-    if let Some(folder) = path.parent() {
-        let folder = if folder.as_os_str().is_empty() {
-            Path::new(".")
-        } else {
-            folder
-        };
-        fs::File::open(folder)?.sync_all()?;
-    }
-    #[cfg(not(unix))]
-    let _ = path;
-    Ok(())
 }
 
 fn checksum(key: &str) -> String {

@@ -12,6 +12,6 @@ mod repeat;
 mod second_look;
 mod sheet;
 mod support;
-mod two_scouts;
 mod two_phones;
+mod two_scouts;
 mod walk;
