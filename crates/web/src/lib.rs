@@ -21,6 +21,7 @@ pub mod here;
 mod outbox;
 pub mod page;
 pub mod phones;
+mod photos;
 pub mod picture;
 mod plant;
 mod plot;
