@@ -4,7 +4,8 @@
 //! In: the sources in `static/pocket`, the compiled table. Out: modules as browsers load them,
 //! without their comments, under one checksum for all, so that one never meets another of an
 //! older program; the table as text with a tag by which a browser asks whether it has changed.
-//! Every page loads `save.js` (and `outbox.js`, `uuid.js` with it); no page loads the engine yet.
+//! Every page loads `save.js` (and `outbox.js`, `uuid.js` with it), pages with a form for photos
+//! and the outbox those of photos as well; no page loads the engine yet.
 
 use std::sync::LazyLock;
 
@@ -19,7 +20,7 @@ use crate::app::{Shared, run};
 use crate::failure::Failure;
 
 /// The modules by name, as people write them.
-pub const SOURCES: [(&str, &str); 10] = [
+pub const SOURCES: [(&str, &str); 14] = [
     ("evidence.js", include_str!("../static/pocket/evidence.js")),
     (
         "information.js",
@@ -29,11 +30,21 @@ pub const SOURCES: [(&str, &str); 10] = [
     ("outbox.js", include_str!("../static/pocket/outbox.js")),
     ("outcome.js", include_str!("../static/pocket/outcome.js")),
     (
+        "photo_form.js",
+        include_str!("../static/pocket/photo_form.js"),
+    ),
+    (
+        "photo_list.js",
+        include_str!("../static/pocket/photo_list.js"),
+    ),
+    ("photos.js", include_str!("../static/pocket/photos.js")),
+    (
         "posterior.js",
         include_str!("../static/pocket/posterior.js"),
     ),
     ("reasons.js", include_str!("../static/pocket/reasons.js")),
     ("save.js", include_str!("../static/pocket/save.js")),
+    ("sha256.js", include_str!("../static/pocket/sha256.js")),
     ("table.js", include_str!("../static/pocket/table.js")),
     ("uuid.js", include_str!("../static/pocket/uuid.js")),
 ];
@@ -41,7 +52,7 @@ pub const SOURCES: [(&str, &str); 10] = [
 /// Address of the table.
 pub const TABLE: &str = "/key/table.json";
 
-static MODULES: LazyLock<[(&str, String); 10]> =
+static MODULES: LazyLock<[(&str, String); 14]> =
     LazyLock::new(|| SOURCES.map(|(name, source)| (name, bare(source))));
 
 static FOLDER: LazyLock<String> = LazyLock::new(|| {
@@ -173,10 +184,25 @@ mod tests {
         }
     }
 
+    /// What pages load: those of every page, and those of pages with photos.
+    const OF_PAGES: [&str; 7] = [
+        "outbox.js",
+        "photo_form.js",
+        "photo_list.js",
+        "photos.js",
+        "save.js",
+        "sha256.js",
+        "uuid.js",
+    ];
+
     /// All scripts of a page may have 25 KB together.
     #[test]
     fn the_scripts_are_small() {
-        let bytes: usize = MODULES.iter().map(|(_, module)| module.len()).sum();
-        assert!(bytes <= 25 * 1024, "{bytes} bytes");
+        let of_pages = |name: &str| OF_PAGES.contains(&name);
+        for loaded in [true, false] {
+            let modules = MODULES.iter().filter(|(name, _)| of_pages(name) == loaded);
+            let bytes: usize = modules.map(|(_, module)| module.len()).sum();
+            assert!(bytes <= 25 * 1024, "{bytes} bytes");
+        }
     }
 }

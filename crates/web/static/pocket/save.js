@@ -1,13 +1,13 @@
 // On every page: what is saved goes through the outbox, and what is unsent is always in sight.
 
-import { all, drop, open, put, send, text } from './outbox.js';
+import { all, drop, open, put, result, send, text } from './outbox.js';
 import { uuid7 } from './uuid.js';
 
 /** @typedef {import('./outbox.js').Item} Item */
 
 /** @type {IDBDatabase | null} */
 let db = null;
-let sending = false, trouble = '';
+let sending = false, sendingPhotos = false, trouble = '';
 
 /** @type {Map<string, string>}  forms that went to the laptop from this page, and where theirs lead */
 const gone = new Map();
@@ -16,7 +16,7 @@ const gone = new Map();
 const by = id => document.getElementById(id);
 
 /** @param {string} tag @param {string} words @param {Record<string, string>} [marks] */
-const element = (tag, words, marks = {}) => {
+export const element = (tag, words, marks = {}) => {
   const made = document.createElement(tag);
   made.textContent = words;
   for (const name in marks) made.setAttribute(name, marks[name]);
@@ -24,7 +24,7 @@ const element = (tag, words, marks = {}) => {
 };
 
 /** @param {string} made */
-const age = made => {
+export const age = made => {
   const minutes = Math.max(0, Math.round((Date.now() - Date.parse(made)) / 60000));
   if (minutes < 1) return 'just now';
   if (minutes < 120) return minutes + ' min ago';
@@ -34,18 +34,24 @@ const age = made => {
 // The strip at the top of every page, and the list on the outbox's own.
 const show = async () => {
   if (!db) return;
-  const items = await all(db), strip = by('unsent-strip'), list = by('unsent');
+  const items = await all(db), strip = by('unsent-strip'), list = by('unsent'), photos = await photosHere();
   if (strip) {
-    strip.hidden = !items.length;
-    const mend = items.filter(item => item.why).length;
-    strip.replaceChildren(...(items.length ? [
-      element('a', items.length + ' unsent', { href: '/outbox' }),
-      element('span', ', the oldest saved ' + age(items[0].made) + (mend ? '; ' + mend + ' to mend' : '')
+    const both = [...items, ...photos], oldest = both.map(one => one.made).sort()[0];
+    strip.hidden = !both.length;
+    const mend = both.filter(one => one.why).length;
+    strip.replaceChildren(...(both.length ? [
+      element('a', both.length + ' unsent', { href: '/outbox' }),
+      element('span', (photos.length ? ' (' + photos.length + (photos.length > 1 ? ' photos)' : ' photo)') : '') + ', the oldest saved ' + age(oldest) + (mend ? '; ' + mend + ' to mend' : '')
         + '. They are safe on this phone.' + (trouble ? ' ' + trouble : '')),
     ] : []));
   }
   if (list) list.replaceChildren(...rows(items));
+  document.dispatchEvent(new Event('unsent'));
 };
+
+// Photos that wait. What is known of them beyond that is in photos.js, which pages without photos do not load.
+/** @returns {Promise<{made: string, why?: string[]}[]>} */
+const photosHere = async () => db ? result(db.transaction('photos').objectStore('photos').getAll()) : [];
 
 /** @param {Item[]} items */
 const rows = items => {
@@ -101,17 +107,38 @@ const thrower = item => {
   return button;
 };
 
-const flush = async () => {
+export const flush = async () => {
   if (!db || sending) return;
   sending = true;
   try {
     await send(db, answer => answer.kept.forEach(one => gone.set(one.id, one.to)));
     trouble = '';
+    flushPhotos();
   } catch (error) {
-    trouble = error instanceof TypeError || error instanceof DOMException
-      ? 'The laptop does not answer; they go to it by themselves once it does.' : String(error instanceof Error ? error.message : error);
+    trouble = inWords(error);
   }
   sending = false;
+  await show();
+};
+
+/** @param {unknown} error */
+const inWords = error => error instanceof TypeError || error instanceof DOMException
+  ? 'The laptop does not answer; they go to it by themselves once it does.' : String(error instanceof Error ? error.message : error);
+
+// After the forms, and beside them: a form that is saved meanwhile does not wait for a photo.
+const flushPhotos = async () => {
+  if (!db || sendingPhotos || !(await photosHere()).some(photo => !photo.why)) return;
+  sendingPhotos = true;
+  try {
+    // Fetched first, since some browsers never ask again for a module that once failed to load.
+    const module = new URL('photos.js', import.meta.url);
+    await fetch(module);
+    await (await import(module.href)).send(db, show);
+    trouble = '';
+  } catch (error) {
+    trouble = inWords(error);
+  }
+  sendingPhotos = false;
   await show();
 };
 
@@ -219,7 +246,7 @@ const start = async () => {
   });
   // Only while something waits: a timer of its own costs battery.
   setInterval(async () => {
-    if (db && !document.hidden && (await all(db)).some(item => !item.why)) flush();
+    if (db && !document.hidden && [...await all(db), ...await photosHere()].some(one => !one.why)) flush();
   }, 30000);
   await show();
   await flush();
