@@ -7,8 +7,10 @@
 
 mod booklet;
 mod job;
+mod link;
 mod looks;
 mod outbox;
+mod photos;
 mod pocket;
 mod program;
 mod screen;

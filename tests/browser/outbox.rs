@@ -12,11 +12,11 @@ use crate::screen::{Browser, Screen};
 
 /// Looks a browser is given, 25 ms apart: a minute. Its store writes through to the disk, and the
 /// disk of a machine that has just built everything may stand still for seconds.
-const TURNS: u32 = 2400;
+pub const TURNS: u32 = 2400;
 
 /// Waits until a script answers with true.
 #[track_caller]
-fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 'a {
+pub fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 'a {
     let from = std::panic::Location::caller();
     async move {
         for _ in 0..TURNS {
@@ -35,29 +35,29 @@ fn until<'a>(browser: &'a Browser, what: &'a str) -> impl Future<Output = ()> + 
 }
 
 /// What waits on the phone.
-const STRIP: &str = "document.getElementById('unsent-strip')";
+pub const STRIP: &str = "document.getElementById('unsent-strip')";
 
 /// A book of the demo that outlives its server.
-struct Field {
+pub struct Field {
     folder: TempDir,
     port: u16,
 }
 
 impl Field {
     /// A demo, stopped again: its book and its port.
-    fn new() -> Field {
+    pub fn new() -> Field {
         let folder = TempDir::new().unwrap();
         let program = Program::demo_in(folder.path());
         let port = program.address.rsplit(':').next().unwrap().parse().unwrap();
         Field { folder, port }
     }
 
-    fn book(&self) -> PathBuf {
+    pub fn book(&self) -> PathBuf {
         self.folder.path().join("demo.standbook")
     }
 
     /// The laptop is in reach again, under the address that it had.
-    fn serve(&self) -> Program {
+    pub fn serve(&self) -> Program {
         Program::serve(&self.book(), self.port)
     }
 
