@@ -16,12 +16,12 @@ use crate::http::Browser;
 use crate::program::{PROGRAM, Server};
 
 /// Size of the disk, bytes.
-const DISK_BYTES: u32 = 1_500_000;
+pub const DISK_BYTES: u32 = 1_500_000;
 /// Something else that lies on it and can be thrown away later, bytes.
 const LUMBER_BYTES: usize = 500_000;
 
 /// Runs a shell script in a name space with a small disk mounted on `disk`.
-fn on_a_small_disk(disk: &Path, then: &str) -> Command {
+pub fn on_a_small_disk(disk: &Path, then: &str) -> Command {
     let mut command = Command::new("unshare");
     command.args(["--mount", "--map-root-user", "sh", "-c"]);
     // No quotes needed inside: paths are arguments.
@@ -32,15 +32,15 @@ fn on_a_small_disk(disk: &Path, then: &str) -> Command {
     command
 }
 
-#[test]
-fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
-    let folder = tempfile::tempdir().unwrap();
-    let disk = folder.path().join("disk");
-    fs::create_dir(&disk).unwrap();
-    let tried = on_a_small_disk(&disk, "true").output();
+/// Serves a book on the small disk; the program is the next argument.
+pub const SERVE: &str = "exec \"$2\" serve --book \"$1/season.standbook\" --port 0";
+
+/// Makes the folder for a small disk; false, with a word about it, where none can be mounted.
+pub fn can_have(disk: &Path) -> bool {
+    fs::create_dir(disk).unwrap();
+    let tried = on_a_small_disk(disk, "true").output();
     if !tried.as_ref().is_ok_and(|done| done.status.success()) {
-        let root =
-            fs::metadata(folder.path()).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
+        let root = fs::metadata(disk).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
         let why = format!(
             "a small disk can't be mounted here, so the full disk is not tested: {tried:?}"
         );
@@ -49,17 +49,28 @@ fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
             "{why}"
         );
         eprintln!("{why}");
+        return false;
+    }
+    true
+}
+
+/// The server's own view of its disk.
+pub fn seen_by(server: &Server, disk: &Path) -> PathBuf {
+    PathBuf::from(format!("/proc/{}/root{}", server.pid(), disk.display()))
+}
+
+#[test]
+fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
+    let folder = tempfile::tempdir().unwrap();
+    let disk = folder.path().join("disk");
+    if !can_have(&disk) {
         return;
     }
 
-    let mut command = on_a_small_disk(
-        &disk,
-        "exec \"$2\" serve --book \"$1/season.standbook\" --port 0",
-    );
+    let mut command = on_a_small_disk(&disk, SERVE);
     command.arg(PROGRAM);
     let mut server = Server::start(&mut command);
-    // The server's own view of the file system.
-    let disk = PathBuf::from(format!("/proc/{}/root{}", server.pid(), disk.display()));
+    let disk = seen_by(&server, &disk);
     fs::write(disk.join("lumber"), vec![b'x'; LUMBER_BYTES]).unwrap();
 
     let mut browser = Browser::new(server.port);

@@ -13,6 +13,7 @@ mod program;
 mod booklet;
 mod check;
 mod full_disk;
+mod full_disk_photos;
 mod identify_faults;
 mod identify_names;
 mod killed;

@@ -69,6 +69,18 @@ async fn walk(browser: &Browser, address: &str) {
     ready(browser).await;
 }
 
+/// The page of the plant that is least sure.
+async fn open_a_plant(browser: &Browser, address: &str) {
+    let desk = format!("{address}/desk");
+    browser.client.goto(&desk).await.unwrap();
+    let plant = browser
+        .ask("return document.querySelector('a[href^=\"/determinations/\"]').href")
+        .await;
+    let plant = plant.as_str().unwrap();
+    browser.client.goto(plant).await.unwrap();
+    ready(browser).await;
+}
+
 /// The script has found its store, and the form for photos is there.
 async fn ready(browser: &Browser) {
     until(browser, "document.documentElement.dataset.keeps == 'yes'").await;
@@ -155,16 +167,7 @@ async fn a_link_that_is_cut_resumes_where_it_broke() {
     let camera_folder = TempDir::new().unwrap();
     let file = camera(camera_folder.path(), BYTES);
     let browser = Browser::open(Screen::Phone).await;
-    browser
-        .client
-        .goto(&format!("{}/desk", link.address))
-        .await
-        .unwrap();
-    let plant = browser
-        .ask("return document.querySelector('a[href^=\"/determinations/\"]').href")
-        .await;
-    browser.client.goto(plant.as_str().unwrap()).await.unwrap();
-    ready(&browser).await;
+    open_a_plant(&browser, &link.address).await;
     // As on a phone in the field, where plain http has no hash of the browser's own.
     browser
         .ask("Object.defineProperty(crypto, 'subtle', { value: undefined })")
@@ -231,7 +234,7 @@ async fn the_page_of_the_outbox_shows_what_waits_for_its_plant() {
     let list = "document.querySelector('#unsent-photos .photo-list')";
     until(
         &browser,
-        &format!("{list}?.innerText.includes('Its plant is not in the book yet')"),
+        &format!("{list}?.innerText.includes('It waits for its plant')"),
     )
     .await;
     // Its file, as the button writes it, is read by the laptop, which waits for the plant as well.
@@ -278,6 +281,43 @@ async fn waiting(browser: &Browser, module: &serde_json::Value) -> serde_json::V
     })().then(done, e => done('' + e));";
     let asked = browser.client.execute_async(asked, vec![module.clone()]);
     asked.await.unwrap()
+}
+
+/// Chromium can't unpack HEIC: a picture of its own stands in for what a phone's browser makes of one.
+#[tokio::test]
+async fn a_heic_brings_a_view_that_every_browser_shows() {
+    let field = Field::new();
+    let program = field.serve();
+    let camera_folder = TempDir::new().unwrap();
+    let file = camera_folder.path().join("IMG_0002.HEIC");
+    std::fs::write(&file, b"\0\0\0\x18ftypheic as a phone wrote it").unwrap();
+    let browser = Browser::open(Screen::Phone).await;
+    open_a_plant(&browser, &program.address).await;
+    browser
+        .ask(
+            "const drawn = document.createElement('canvas'), own = createImageBitmap;
+            drawn.width = 2000; drawn.height = 1000; drawn.getContext('2d').fillRect(0, 0, 9, 9);
+            globalThis.createImageBitmap = () => own(drawn);",
+        )
+        .await;
+    choose(&browser, "base", &file).await;
+    let said = "document.querySelector('.photo-said').innerText";
+    until(
+        &browser,
+        &format!("{STRIP}.hidden && {said}.startsWith('On the laptop now')"),
+    )
+    .await;
+    let sha256 = sha256sum(&file);
+    let kept: Vec<String> = photos(&field).into_iter().map(|photo| photo.0).collect();
+    assert_eq!(kept, [sha256.clone()]);
+    browser.client.refresh().await.unwrap();
+    let picture = format!("document.querySelector('a[href=\"/photos/{sha256}/view\"] img')");
+    until(
+        &browser,
+        &format!("{picture}?.width == 320 && {picture}.height == 160"),
+    )
+    .await;
+    browser.close().await;
 }
 
 /// Source of the first four: NIST, "Cryptographic Standards and Guidelines: Examples with

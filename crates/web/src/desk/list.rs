@@ -21,7 +21,7 @@ use crate::failure::{Failure, record_id};
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
-use crate::photos::gallery::{ByPlant, Leading, leading};
+use crate::photos::gallery::{ByPlant, Leading, leading, photos_of_unknown};
 use crate::stand::name::{Name, first_words};
 use crate::stand::resolve::{Unknowns, in_order};
 use crate::words::{date_words, instant_words, number_of, outcome_words, percent};
@@ -337,7 +337,10 @@ fn unsettled(app: &App, visit: RecordId, place: &str) -> Result<Vec<OpenUnknown>
     }
     let mut photos = HashMap::new();
     for unknown in &open {
-        photos.insert(unknown.id, leading(app, &app.book.photos(unknown.id)?));
+        photos.insert(
+            unknown.id,
+            leading(app, &photos_of_unknown(app, unknown.id)?),
+        );
     }
     // Tallies may name an earlier version of an unknown.
     let named = Unknowns::read(&app.book, tallies.keys().copied())?;

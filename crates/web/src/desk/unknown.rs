@@ -182,7 +182,7 @@ fn page(
     } else {
         "Settle it anew"
     };
-    let gallery = Gallery::of(app, entry.id)?;
+    let gallery = Gallery::of_unknown(app, entry.id)?;
     let photos = PhotoForm::new(
         format!("{address}/photos"),
         entry.id,

@@ -178,7 +178,7 @@ fn try_look(app: &App, photo: &Announced) -> Result<Option<Standing>, BookError>
     let Some(shown) = app.book.get(photo.of)? else {
         return Ok(Some(Standing {
             state: PhotoState::Plant,
-            why: vec!["Its plant is not in the book yet.".to_owned()],
+            why: vec!["It waits for its plant, which is not in the book yet.".to_owned()],
             ..more(0)
         }));
     };

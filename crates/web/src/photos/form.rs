@@ -41,8 +41,8 @@ pub(crate) struct PhotoForm {
     parts: Vec<(Part, usize)>,
     /// The part that is chosen: the first that is missing, unless the form says another.
     chosen: String,
-    /// What is missing, in words.
-    missing: String,
+    /// What a second opinion from afar asks for and no photo shows, in words.
+    pub missing: String,
     /// What is filled in, and what is wrong.
     pub filled: Filled,
     /// Address of the script.

@@ -35,18 +35,36 @@ pub(crate) struct Gallery {
 }
 
 impl Gallery {
-    /// Of a determination or an unknown, of any version of it.
+    /// Of a determination, of any version of it.
     pub fn of(app: &App, id: RecordId) -> Result<Gallery, BookError> {
-        let photos = app.book.photos(id)?.into_iter();
-        Ok(Gallery {
-            pictures: photos.map(|photo| picture(app, photo)).collect(),
-        })
+        Ok(Gallery::showing(app, app.book.photos(id)?))
+    }
+
+    /// Of an unknown, and of the plants that were walked as this unknown.
+    pub fn of_unknown(app: &App, id: RecordId) -> Result<Gallery, BookError> {
+        Ok(Gallery::showing(app, photos_of_unknown(app, id)?))
+    }
+
+    fn showing(app: &App, photos: Vec<Entry<Photo>>) -> Gallery {
+        let pictures = photos.into_iter().map(|photo| picture(app, photo));
+        Gallery {
+            pictures: pictures.collect(),
+        }
     }
 
     /// What they show.
     pub fn shows(&self) -> impl Iterator<Item = &str> + Clone {
         self.pictures.iter().map(|picture| picture.shows.as_str())
     }
+}
+
+/// The photos of an unknown, and of the plants that were walked as this unknown.
+pub(crate) fn photos_of_unknown(app: &App, id: RecordId) -> Result<Vec<Entry<Photo>>, BookError> {
+    let mut photos = app.book.photos(id)?;
+    for plant in app.book.determinations_of(id)? {
+        photos.extend(app.book.photos(plant.id)?);
+    }
+    Ok(photos)
 }
 
 fn picture(app: &App, photo: Entry<Photo>) -> Picture {

@@ -11,6 +11,7 @@ const start = (db, form) => {
   const button = form.querySelector('.buttons'), around = form.parentElement;
   // Before its plant is saved a photo can only wait here.
   form.hidden = false;
+  form.classList.add('live');
   if (around instanceof HTMLDetailsElement) around.hidden = false;
   if (button instanceof HTMLElement) button.hidden = true;
   form.addEventListener('submit', event => event.preventDefault());

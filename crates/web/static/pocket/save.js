@@ -7,7 +7,7 @@ import { uuid7 } from './uuid.js';
 
 /** @type {IDBDatabase | null} */
 let db = null;
-let sending = false, sendingPhotos = false, trouble = '';
+let sending = false, sendingPhotos = false, photosAgain = false, trouble = '';
 
 /** @type {Map<string, string>}  forms that went to the laptop from this page, and where theirs lead */
 const gone = new Map();
@@ -55,7 +55,7 @@ const photosHere = async () => db ? result(db.transaction('photos').objectStore(
 
 /** @param {Item[]} items */
 const rows = items => {
-  if (!items.length) return [element('p', 'Nothing waits on this phone: all that was saved is on the laptop.')];
+  if (!items.length) return [element('p', 'No record waits on this phone: all that were saved are on the laptop.')];
   const file = element('a', 'Save them to a file', {
     class: 'button', download: 'unsent-' + new Date().toISOString().slice(0, 10) + '.json',
     href: URL.createObjectURL(new Blob([text(items)], { type: 'application/json' })),
@@ -127,7 +127,10 @@ const inWords = error => error instanceof TypeError || error instanceof DOMExcep
 
 // After the forms, and beside them: a form that is saved meanwhile does not wait for a photo.
 const flushPhotos = async () => {
-  if (!db || sendingPhotos || !(await photosHere()).some(photo => !photo.why)) return;
+  if (!db || !(await photosHere()).some(photo => !photo.why)) return;
+  // Their plant may just have been sent.
+  photosAgain = sendingPhotos;
+  if (sendingPhotos) return;
   sendingPhotos = true;
   try {
     // Fetched first, since some browsers never ask again for a module that once failed to load.
@@ -140,6 +143,7 @@ const flushPhotos = async () => {
   }
   sendingPhotos = false;
   await show();
+  if (photosAgain) flushPhotos();
 };
 
 /** @param {HTMLFormElement} form @param {string} words */

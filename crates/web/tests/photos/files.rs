@@ -84,6 +84,6 @@ async fn a_file_that_was_damaged_or_is_something_else_is_refused_in_words() {
     let early = Announced::new(standbook_fieldbook::RecordId::new(), PLAIN);
     let page = take(&sample, &[written(&early, PLAIN)]).await;
     page.holds("1 not taken yet")
-        .holds("Its plant is not in the book yet");
+        .holds("It waits for its plant");
     assert_eq!(photos(&sample).len(), 1);
 }

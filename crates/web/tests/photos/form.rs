@@ -3,8 +3,9 @@
 use axum::body::Body as HttpBody;
 use axum::http::{Request, StatusCode};
 use standbook_fieldbook::RecordId;
+use standbook_fieldbook::record::Determination;
 
-use crate::desk_support::{Answer, Sample};
+use crate::desk_support::{Answer, Sample, states};
 use crate::support::{PLAIN, TURNED, VAST, WEBP, hash, photos};
 
 async fn send(sample: &Sample, to: &str, id: RecordId, files: &[&[u8]]) -> Answer {
@@ -74,4 +75,17 @@ async fn an_unknown_has_photos_of_its_own_and_says_what_is_missing() {
     let page = sample.get(&address).await;
     page.holds("6 photos are missing").holds("1 here");
     assert!(!page.text().contains("opinion from afar 7"));
+    // What was walked as this unknown shows there as well.
+    let walked = Determination {
+        unknown: Some(sample.unknown),
+        ..sample.determine(None, &[("ligule_type", states(&["hairs"]))])
+    };
+    let walked = sample.keep(walked);
+    let to = format!("/determinations/{walked}/photos");
+    send(&sample, &to, RecordId::new(), &[TURNED]).await;
+    let small = format!("src=\"/photos/{}/small\"", hash(TURNED));
+    sample.get(&address).await.holds(&small);
+    // In the list the first one stands for it.
+    let small = format!("src=\"/photos/{}/small\"", hash(PLAIN));
+    sample.get("/desk").await.holds(&small);
 }

@@ -159,3 +159,16 @@ async fn a_book_for_viewing_only_has_it_wait() {
             .contains("viewing only")
     );
 }
+
+/// On a walk the name is written when the plant is saved, which may be after its photos.
+#[tokio::test]
+async fn a_photo_without_a_name_is_whose_the_plant_is() {
+    let sample = Sample::counted(false);
+    let photo = Announced {
+        author: "",
+        ..Announced::new(sample.determination, PLAIN)
+    };
+    assert_eq!(send(&sample, &photo, PLAIN).await["state"], "kept");
+    let plant = sample.app.book.get(sample.determination).unwrap().unwrap();
+    assert_eq!(photos(&sample)[0].author, plant.author);
+}

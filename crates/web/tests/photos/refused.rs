@@ -70,6 +70,15 @@ async fn what_is_no_photo_is_refused_as_early_as_can_be() {
     let standing = put(&sample, &photo, 0, page).await;
     assert_eq!(standing["state"], "refused");
     assert!(standing["why"][0].as_str().unwrap().contains("not a JPEG"));
+    // Not only when all of it has come.
+    let long = Announced {
+        bytes: 600_000,
+        ..photo.clone()
+    };
+    assert_eq!(
+        put(&sample, &long, 0, &page[..30]).await["state"],
+        "refused"
+    );
     // With its first piece too short to tell by.
     put(&sample, &photo, 0, &page[..5]).await;
     assert_eq!(

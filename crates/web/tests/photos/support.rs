@@ -44,6 +44,7 @@ pub struct Announced {
     pub sha256: String,
     pub bytes: usize,
     pub shows: &'static str,
+    pub author: &'static str,
     pub made: &'static str,
     pub view: bool,
 }
@@ -56,6 +57,7 @@ impl Announced {
             sha256: hash(bytes),
             bytes: bytes.len(),
             shows: "base",
+            author: "A. Fenn",
             made: MADE,
             view: false,
         }
@@ -68,7 +70,7 @@ impl Announced {
             .append_pair("sha256", &self.sha256)
             .append_pair("bytes", &self.bytes.to_string())
             .append_pair("shows", self.shows)
-            .append_pair("author", "A. Fenn")
+            .append_pair("author", self.author)
             .append_pair("made", self.made);
         if self.view {
             query.append_pair("view", "1");
