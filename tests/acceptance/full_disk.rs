@@ -17,12 +17,12 @@ use crate::outbox::{Waiting, send_all};
 use crate::program::{PROGRAM, Server};
 
 /// Size of the disk, bytes.
-const DISK_BYTES: u32 = 1_500_000;
+pub const DISK_BYTES: u32 = 1_500_000;
 /// Something else that lies on it and can be thrown away later, bytes.
 const LUMBER_BYTES: usize = 500_000;
 
 /// Runs a shell script in a name space with a small disk mounted on `disk`.
-fn on_a_small_disk(disk: &Path, then: &str) -> Command {
+pub fn on_a_small_disk(disk: &Path, then: &str) -> Command {
     let mut command = Command::new("unshare");
     command.args(["--mount", "--map-root-user", "sh", "-c"]);
     // No quotes needed inside: paths are arguments.
@@ -33,15 +33,16 @@ fn on_a_small_disk(disk: &Path, then: &str) -> Command {
     command
 }
 
-/// A server whose book lies on the small disk, with lumber beside it, and the server's own view of
-/// the disk. None where the system forbids it: then the test says so, and passes only for somebody
-/// who is not root and outside CI.
-fn served_from_a_small_disk(folder: &Path) -> Option<(Server, PathBuf)> {
-    let disk = folder.join("disk");
-    fs::create_dir(&disk).unwrap();
-    let tried = on_a_small_disk(&disk, "true").output();
+/// Serves a book on the small disk; the program is the next argument.
+pub const SERVE: &str = "exec \"$2\" serve --book \"$1/season.standbook\" --port 0";
+
+/// Makes the folder for a small disk. False where the system forbids it: then the test says so, and
+/// passes only for somebody who is not root and outside CI.
+pub fn can_have(disk: &Path) -> bool {
+    fs::create_dir(disk).unwrap();
+    let tried = on_a_small_disk(disk, "true").output();
     if !tried.as_ref().is_ok_and(|done| done.status.success()) {
-        let root = fs::metadata(folder).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
+        let root = fs::metadata(disk).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
         let why = format!(
             "a small disk can't be mounted here, so the full disk is not tested: {tried:?}"
         );
@@ -50,15 +51,27 @@ fn served_from_a_small_disk(folder: &Path) -> Option<(Server, PathBuf)> {
             "{why}"
         );
         eprintln!("{why}");
+        return false;
+    }
+    true
+}
+
+/// The server's own view of its disk.
+pub fn seen_by(server: &Server, disk: &Path) -> PathBuf {
+    PathBuf::from(format!("/proc/{}/root{}", server.pid(), disk.display()))
+}
+
+/// A server whose book lies on the small disk, with lumber beside it, and the server's own view of
+/// the disk.
+fn served_from_a_small_disk(folder: &Path) -> Option<(Server, PathBuf)> {
+    let disk = folder.join("disk");
+    if !can_have(&disk) {
         return None;
     }
-    let mut command = on_a_small_disk(
-        &disk,
-        "exec \"$2\" serve --book \"$1/season.standbook\" --port 0",
-    );
+    let mut command = on_a_small_disk(&disk, SERVE);
     command.arg(PROGRAM);
     let server = Server::start(&mut command);
-    let disk = PathBuf::from(format!("/proc/{}/root{}", server.pid(), disk.display()));
+    let disk = seen_by(&server, &disk);
     fs::write(disk.join("lumber"), vec![b'x'; LUMBER_BYTES]).unwrap();
     Some((server, disk))
 }

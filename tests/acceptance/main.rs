@@ -17,6 +17,7 @@ mod booklet;
 mod check;
 mod clocks;
 mod full_disk;
+mod full_disk_photos;
 mod identify_faults;
 mod identify_names;
 mod killed;

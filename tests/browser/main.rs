@@ -8,12 +8,14 @@
 mod air;
 mod away;
 mod booklet;
+mod cut;
 mod http;
 mod job;
 mod layer;
 mod link;
 mod looks;
 mod outbox;
+mod photos;
 mod pocket;
 mod program;
 mod screen;

@@ -115,7 +115,7 @@ pub enum BookError {
     Import(Vec<LineFault>),
     /// The bytes are not a picture the book takes.
     #[error(
-        "this is not a JPEG, PNG or WebP picture (it starts with {start}). Save the picture as JPEG and add it again"
+        "this is not a JPEG, PNG, WebP or HEIC picture (it starts with {start}). Save the picture as JPEG and add it again"
     )]
     PhotoType {
         /// The first bytes, in hex, or `nothing`.

@@ -40,6 +40,13 @@ impl RecordId {
         crate::time::stamp(instant)
     }
 
+    /// The n-th id after this one, of the same instant: for a form that makes several records and
+    /// must make the same ones when it is sent again.
+    #[must_use]
+    pub fn following(self, n: u8) -> Self {
+        RecordId(Uuid::from_u128(self.0.as_u128().wrapping_add(n.into())))
+    }
+
     /// Wraps a UUID made elsewhere (a phone, a generator with fixed seed).
     pub fn from_uuid(uuid: Uuid) -> Self {
         RecordId(uuid)

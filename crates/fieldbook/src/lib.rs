@@ -11,7 +11,7 @@
 //! - A reference names the version that was current when it was written. Every question about
 //!   "the children of X" therefore means the children of any version in X's chain.
 //!
-//! Not here: thumbnails, estimates, names of traits and taxa.
+//! Not here: how thumbnails are made, estimates, names of traits and taxa.
 
 mod book;
 mod call;
@@ -39,7 +39,7 @@ pub use check::limits;
 pub use error::{BookError, LineFault, Problem};
 pub use exchange::Import;
 pub use id::RecordId;
-pub use photo::PHOTO_MAX_BYTES;
+pub use photo::{Made, NewPhoto, PHOTO_MAX_BYTES, photo_type};
 pub use read::{BeforeSeeding, Entry};
 pub use record::{Body, Record};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};

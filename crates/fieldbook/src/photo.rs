@@ -2,8 +2,9 @@
 //!
 //! In: the bytes of a picture. Out: `<book>.photos/<first two hex digits>/<sha256>.<ext>` and a
 //! record that says what it shows. The file is on disk before the record is written, so a record
-//! never names a picture that a crash took. Originals are never changed.
-//! Not here: thumbnails, and taking the position out of copies.
+//! never names a picture that a crash took. Originals are never changed; what is made of one
+//! ([`Made`]) lies beside it. Pictures that are still arriving lie in `<book>.uploads`.
+//! Not here: how thumbnails are made, and taking the position out of copies.
 
 use std::fs;
 use std::io::Write;
@@ -24,18 +25,54 @@ use crate::time::now;
 pub const PHOTO_MAX_BYTES: u64 = 25_000_000;
 
 /// The types of picture that the book takes.
-pub(crate) const MEDIA_TYPES: [&str; 3] = ["image/jpeg", "image/png", "image/webp"];
+pub(crate) const MEDIA_TYPES: [&str; 5] = [
+    "image/jpeg",
+    "image/png",
+    "image/webp",
+    "image/heic",
+    "image/heif",
+];
 
 /// The file endings of these types, in the same order.
-const ENDINGS: [&str; 3] = ["jpg", "png", "webp"];
+const ENDINGS: [&str; 5] = ["jpg", "png", "webp", "heic", "heif"];
+
+/// A picture on its way into the book: all of its record but what its bytes say themselves.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewPhoto<'a> {
+    /// The record's id to be.
+    pub id: RecordId,
+    /// The record it shows.
+    pub of: RecordId,
+    /// Which part it shows; may be empty.
+    pub shows: &'a str,
+    /// Who adds it.
+    pub author: &'a str,
+    /// The device it comes from.
+    pub device: &'a str,
+    /// UTC instant by that device's clock, RFC 3339 with milliseconds.
+    pub born_at: String,
+}
+
+/// What is made of a picture and lies beside it. It is no record: it can be lost without harm.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Made {
+    /// A thumbnail, JPEG.
+    Small,
+    /// A JPEG of a picture that few browsers can show (HEIC), made by the phone that took it.
+    View,
+}
+
+impl Made {
+    fn ending(self) -> &'static str {
+        match self {
+            Made::Small => "small.jpg",
+            Made::View => "view.jpg",
+        }
+    }
+}
 
 impl Book {
-    /// Keeps a picture of a record: first the file, then the record; both on disk when this returns.
-    ///
-    /// The type is found from the bytes. `shows` says which part it shows and may be empty. Sending
-    /// the same picture again under the same `id` gives the record kept before.
-    ///
-    /// Errors: [`BookError::PhotoType`], [`BookError::PhotoTooLarge`], and those of `append`.
+    /// As [`Book::keep_photo`], for a picture that was born here and now.
     pub fn add_photo(
         &self,
         bytes: &[u8],
@@ -45,21 +82,40 @@ impl Book {
         device: &str,
         id: RecordId,
     ) -> Result<Record, BookError> {
+        let photo = NewPhoto {
+            id,
+            of,
+            shows,
+            author,
+            device,
+            born_at: now(),
+        };
+        self.keep_photo(bytes, &photo)
+    }
+
+    /// Keeps a picture of a record: first the file, then the record; both on disk when this returns.
+    ///
+    /// The type is found from the bytes. Sending the same picture again under the same id gives
+    /// the record kept before.
+    ///
+    /// Errors: [`BookError::PhotoType`], [`BookError::PhotoTooLarge`], and those of `append`.
+    pub fn keep_photo(&self, bytes: &[u8], new: &NewPhoto) -> Result<Record, BookError> {
+        let id = new.id;
         let kind = kind_of(bytes)?;
         let sha256 = hex(&Sha256::digest(bytes));
         let photo = Photo {
-            of,
+            of: new.of,
             sha256: sha256.clone(),
             media_type: MEDIA_TYPES[kind].to_owned(),
             bytes: u64::try_from(bytes.len()).unwrap_or(u64::MAX),
-            shows: shows.to_owned(),
+            shows: new.shows.to_owned(),
         };
         let record = Record {
             id,
-            born_at: now(),
+            born_at: new.born_at.clone(),
             received_at: None,
-            device: device.to_owned(),
-            author: author.to_owned(),
+            device: new.device.to_owned(),
+            author: new.author.to_owned(),
             supersedes: None,
             body: Body::Photo(photo),
         };
@@ -115,6 +171,32 @@ impl Book {
         beside(self.path(), ".photos")
     }
 
+    /// The folder in which pictures lie that have not arrived whole yet; whoever takes them in makes it.
+    pub fn upload_folder(&self) -> PathBuf {
+        beside(self.path(), ".uploads")
+    }
+
+    /// Where something made of a picture lies; `None` unless `sha256` is 64 lower-case hex digits
+    /// and the file is there.
+    pub fn made_path(&self, sha256: &str, made: Made) -> Option<PathBuf> {
+        is_sha256(sha256)
+            .then(|| self.place_of(sha256, made.ending()))
+            .filter(|path| path.is_file())
+    }
+
+    /// Keeps something made of a picture beside it; on disk when this returns. What was there of
+    /// the kind is replaced.
+    ///
+    /// Errors: [`BookError::Missing`] without the picture, [`BookError::Full`], [`BookError::File`].
+    pub fn keep_made(&self, sha256: &str, made: Made, bytes: &[u8]) -> Result<(), BookError> {
+        if self.photo_path(sha256).is_none() {
+            return Err(BookError::Missing {
+                path: self.photo_folder().join(sha256),
+            });
+        }
+        self.write_picture(bytes, sha256, made.ending())
+    }
+
     fn place_of(&self, sha256: &str, ending: &str) -> PathBuf {
         self.photo_folder()
             .join(&sha256[..2])
@@ -142,8 +224,15 @@ impl Book {
     }
 }
 
+/// The type of a picture by its first bytes (twelve are enough), such as `image/jpeg`;
+/// [`BookError::PhotoType`] for what the book does not take.
+pub fn photo_type(bytes: &[u8]) -> Result<&'static str, BookError> {
+    kind_of(bytes).map(|kind| MEDIA_TYPES[kind])
+}
+
 /// Which of [`MEDIA_TYPES`] the bytes are, by their first bytes. Sources: ISO/IEC 10918-1 B.1.1.3
-/// (JPEG: SOI and the next marker), W3C PNG 5.2, RFC 9649 2.4 (WebP).
+/// (JPEG: SOI and the next marker), W3C PNG 5.2, RFC 9649 2.4 (WebP), ISO/IEC 14496-12 4.3 (`ftyp`)
+/// with the brands of ISO/IEC 23008-12 10.2 and B.4 (HEIF, HEIC; the brands from memory).
 fn kind_of(bytes: &[u8]) -> Result<usize, BookError> {
     let limit = PHOTO_MAX_BYTES;
     let size = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
@@ -153,6 +242,10 @@ fn kind_of(bytes: &[u8]) -> Result<usize, BookError> {
         1
     } else if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
         2
+    } else if bytes.get(4..8) == Some(b"ftyp")
+        && let Some(kind) = heif(bytes.get(8..12))
+    {
+        kind
     } else {
         let start = match bytes.get(..bytes.len().min(12)) {
             None | Some([]) => "nothing".to_owned(),
@@ -164,6 +257,15 @@ fn kind_of(bytes: &[u8]) -> Result<usize, BookError> {
         Err(BookError::PhotoTooLarge { bytes: size, limit })
     } else {
         Ok(kind)
+    }
+}
+
+/// The type that a brand of HEIF stands for.
+fn heif(brand: Option<&[u8]>) -> Option<usize> {
+    match brand? {
+        b"heic" | b"heix" | b"heim" | b"heis" => Some(3),
+        b"mif1" | b"msf1" => Some(4),
+        _ => None,
     }
 }
 

@@ -16,10 +16,12 @@ pub const APPLICATION_ID: i64 = 0x5374_626B;
 const STEPS: &[&str] = &[
     include_str!("schema/0001_first.sql"),
     include_str!("schema/0002_judging.sql"),
+    include_str!("schema/0003_photos.sql"),
 ];
 
 /// What makes a book of version n, for viewing, look like the newest version; n counts from 1.
-const SEEN_AS_NEWEST: [&str; STEPS.len() - 1] = [include_str!("schema/seen_1_as_2.sql")];
+/// Version 3 only takes more than version 2: nothing has to be put before that.
+const SEEN_AS_NEWEST: [&str; STEPS.len() - 1] = [include_str!("schema/seen_1_as_2.sql"), ""];
 
 /// The newest version of a book that this program knows and the one it makes.
 pub const SCHEMA_VERSION: i64 = STEPS.len() as i64;

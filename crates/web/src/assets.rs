@@ -25,6 +25,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/drawing.css"),
     include_str!("../static/phones.css"),
     include_str!("../static/away.css"),
+    include_str!("../static/photos.css"),
 );
 
 /// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.
@@ -133,6 +134,7 @@ mod tests {
             ("ground", include_str!("../static/ground.css")),
             ("drawing", include_str!("../static/drawing.css")),
             ("phones", include_str!("../static/phones.css")),
+            ("photos", include_str!("../static/photos.css")),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

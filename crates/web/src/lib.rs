@@ -24,6 +24,7 @@ mod kept;
 mod outbox;
 pub mod page;
 pub mod phones;
+mod photos;
 pub mod picture;
 mod plant;
 mod plot;

@@ -4,7 +4,8 @@
 //! In: the sources in `static/pocket`, the compiled table. Out: modules as browsers load them,
 //! without their comments, under one checksum for all, so that one never meets another of an
 //! older program; the table as text with a tag by which a browser asks whether it has changed.
-//! Every page loads `save.js` (and what it asks for); the page for out of reach loads all.
+//! Every page loads `save.js` (and what it asks for), pages with a form for photos and the outbox
+//! those of photos as well; the page for out of reach loads all.
 
 use std::sync::LazyLock;
 
@@ -19,7 +20,7 @@ use crate::app::{Shared, run};
 use crate::failure::Failure;
 
 /// The modules by name, as people write them.
-pub const SOURCES: [(&str, &str); 17] = [
+pub const SOURCES: [(&str, &str); 21] = [
     ("away.js", include_str!("../static/pocket/away.js")),
     ("dom.js", include_str!("../static/pocket/dom.js")),
     ("evidence.js", include_str!("../static/pocket/evidence.js")),
@@ -32,6 +33,15 @@ pub const SOURCES: [(&str, &str); 17] = [
     ("looks.js", include_str!("../static/pocket/looks.js")),
     ("outbox.js", include_str!("../static/pocket/outbox.js")),
     ("outcome.js", include_str!("../static/pocket/outcome.js")),
+    (
+        "photo_form.js",
+        include_str!("../static/pocket/photo_form.js"),
+    ),
+    (
+        "photo_list.js",
+        include_str!("../static/pocket/photo_list.js"),
+    ),
+    ("photos.js", include_str!("../static/pocket/photos.js")),
     ("plant.js", include_str!("../static/pocket/plant.js")),
     (
         "posterior.js",
@@ -39,6 +49,7 @@ pub const SOURCES: [(&str, &str); 17] = [
     ),
     ("reasons.js", include_str!("../static/pocket/reasons.js")),
     ("save.js", include_str!("../static/pocket/save.js")),
+    ("sha256.js", include_str!("../static/pocket/sha256.js")),
     ("table.js", include_str!("../static/pocket/table.js")),
     ("uuid.js", include_str!("../static/pocket/uuid.js")),
     ("visit.js", include_str!("../static/pocket/visit.js")),

@@ -15,8 +15,8 @@ use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
 use crate::{
-    away, booklet, count, desk, ground, kept, outbox, phones, plant, plot, pocket, report, secure,
-    stand,
+    away, booklet, count, desk, ground, kept, outbox, phones, photos, plant, plot, pocket, report,
+    secure, stand,
 };
 
 /// The whole site, for whoever sits at this machine.
@@ -51,6 +51,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(away::routes())
         .merge(stand::routes())
         .merge(desk::routes())
+        .merge(photos::routes())
         .merge(report::routes())
         .merge(outbox::routes())
         .merge(phones::laptop_routes())

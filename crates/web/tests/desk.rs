@@ -367,7 +367,8 @@ async fn a_photo_is_kept_and_shown_as_what_it_is() {
     sample
         .get(&address(&sample))
         .await
-        .holds(&format!("src=\"/photos/{sha256}\""));
+        .holds(&format!("href=\"/photos/{sha256}\""))
+        .holds("This photo can’t be shown here");
     let picture = sample.get(&format!("/photos/{sha256}")).await;
     assert_eq!(
         (picture.status, picture.content_type.as_str()),
@@ -386,9 +387,9 @@ async fn bad_photos_are_refused_with_the_form_filled_in() {
         .send_photo(&to, &fields, b"<svg onload=alert(1)>")
         .await;
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
-    page.holds("not a JPEG, PNG or WebP picture")
+    page.holds("not a JPEG, PNG, WebP or HEIC picture")
         .holds("value=\"C. Wold\"")
-        .holds("<option selected>base");
+        .holds("value=\"base\" checked");
     let page = sample.send_photo(&to, &fields, b"").await;
     page.holds("No picture was chosen");
     let page = sample

@@ -96,7 +96,7 @@ fn photo(faults: &mut Faults, photo: &Photo) {
         faults.add(
             "media_type",
             problem,
-            "Use image/jpeg, image/png or image/webp.",
+            "Use image/jpeg, image/png, image/webp, image/heic or image/heif.",
         );
     }
     if photo.bytes == 0 || photo.bytes > crate::photo::PHOTO_MAX_BYTES {

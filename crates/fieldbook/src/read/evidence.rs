@@ -60,6 +60,11 @@ impl Book {
         self.children("of_record", of)
     }
 
+    /// All photos of the book.
+    pub fn photos_all(&self) -> Result<Vec<Entry<Photo>>, BookError> {
+        self.all()
+    }
+
     /// The current version of a photo's record; `None` when the id is not that of a photo.
     pub fn photo(&self, id: RecordId) -> Result<Option<Entry<Photo>>, BookError> {
         self.current(id)

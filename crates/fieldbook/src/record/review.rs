@@ -30,7 +30,7 @@ pub struct Photo {
     pub of: RecordId,
     /// SHA-256 of the file, 64 hex digits.
     pub sha256: String,
-    /// `image/jpeg`, `image/png` or `image/webp`, found from the bytes.
+    /// `image/jpeg`, `image/png`, `image/webp`, `image/heic` or `image/heif`, found from the bytes.
     pub media_type: String,
     /// Size of the file, bytes.
     pub bytes: u64,

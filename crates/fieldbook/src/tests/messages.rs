@@ -57,7 +57,7 @@ fn every_message() {
         BookError::Invalid(vec![problem("tallies[0].cell")]),
         BookError::Import(vec![line(2), line(7)]),
         BookError::PhotoType {
-            start: "000000186674797068656963".into(),
+            start: "474946383961".into(),
         },
         BookError::PhotoTooLarge {
             bytes: 30_000_000,

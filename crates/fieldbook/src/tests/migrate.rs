@@ -1,7 +1,7 @@
-//! From version 1 to version 2: every record comes through as it was, all or nothing.
+//! From version 1 to the newest: every record comes through as it was, all or nothing.
 //!
 //! Outside check: `version_1.sql` and `version_1.jsonl` were written by the program of version 1
-//! (how, stands in the first), so what version 2 reads is not what version 2 wrote.
+//! (how, stands in the first), so what is read is not what this program wrote.
 
 use std::fs;
 use std::path::Path;
@@ -120,7 +120,7 @@ fn every_record_of_version_1_comes_through_untouched() {
     assert_eq!(book.seed_lots(planting.id).unwrap()[0].id, lot.id);
     assert_sound(&book);
     drop(book);
-    // Opened a second time it is simply a book of version 2.
+    // Opened a second time it is simply a book of the newest version.
     assert_eq!(version(&path), SCHEMA_VERSION);
     let after = exported(&Book::open(&path).unwrap());
     assert!(EXPORT.lines().all(|line| after.contains(line)));
@@ -203,7 +203,7 @@ fn opened_for_viewing_it_stays_as_it_is() {
     shows_version_1(&view);
     assert_eq!(fs::read(&path).unwrap(), before);
     assert_eq!(version(&path), 1);
-    // Another program brings it to version 2 meanwhile: the view shows what is there.
+    // Another program brings it to the newest version meanwhile: the view shows what is there.
     let book = Book::open(&path).unwrap();
     let planting = book.plantings().unwrap().remove(0).id;
     book.append(vec![record(a_seed_lot(planting))]).unwrap();

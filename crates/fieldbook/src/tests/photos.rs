@@ -3,11 +3,13 @@
 use std::fs;
 
 use super::*;
-use crate::{BookError, PHOTO_MAX_BYTES};
+use crate::{BookError, Made, PHOTO_MAX_BYTES};
 
 const JPEG: &[u8] = b"\xFF\xD8\xFF\xE0 picture of a collar";
 const PNG: &[u8] = b"\x89PNG\r\n\x1a\n picture";
 const WEBP: &[u8] = b"RIFF\x10\0\0\0WEBPVP8 picture";
+const HEIC: &[u8] = b"\0\0\0\x18ftypheic picture";
+const HEIF: &[u8] = b"\0\0\0\x18ftypmif1 picture";
 
 fn add(s: &Sample, bytes: &[u8], id: RecordId) -> Result<Record, BookError> {
     s.book
@@ -21,6 +23,8 @@ fn the_type_is_found_from_the_bytes_and_the_file_lies_under_its_hash() {
         (JPEG, "image/jpeg", "jpg"),
         (PNG, "image/png", "png"),
         (WEBP, "image/webp", "webp"),
+        (HEIC, "image/heic", "heic"),
+        (HEIF, "image/heif", "heif"),
     ] {
         let kept = add(&s, bytes, RecordId::new()).unwrap();
         assert!(kept.received_at.is_some());
@@ -42,11 +46,11 @@ fn the_type_is_found_from_the_bytes_and_the_file_lies_under_its_hash() {
         assert_eq!(fs::read(path).unwrap(), bytes);
         assert_eq!(s.book.get(kept.id).unwrap().unwrap(), kept);
     }
-    assert_eq!(s.book.photos(s.unknown).unwrap().len(), 3);
+    assert_eq!(s.book.photos(s.unknown).unwrap().len(), 5);
     // Nothing half-written is left.
     let left = walk(&s.book.photo_folder());
     assert!(
-        left.iter().all(|name| !name.contains("part")) && left.len() == 3,
+        left.iter().all(|name| !name.contains("part")) && left.len() == 5,
         "{left:?}"
     );
 }
@@ -82,7 +86,8 @@ fn other_bytes_and_sizes_are_refused() {
     let s = Sample::new();
     for bytes in [
         &b""[..],
-        b"\0\0\0\x18ftypheic",
+        b"\0\0\0\x18ftypavif",
+        b"\0\0\0\x18ftyp",
         b"RIFF\x10\0\0\0WAVE",
         b"<svg/>",
         b"\xFF\xD8",
@@ -144,6 +149,26 @@ fn a_lost_or_damaged_file_is_healed_by_sending_it_again() {
     assert_eq!(s.book.photo_path(&photo.sha256), None);
     add(&s, JPEG, id).unwrap();
     assert_eq!(fs::read(&path).unwrap(), JPEG);
+}
+
+#[test]
+fn what_is_made_of_a_picture_lies_beside_it_and_can_be_lost() {
+    let s = Sample::new();
+    let none = s.book.keep_made(&"ab".repeat(32), Made::Small, b"small");
+    assert!(matches!(none, Err(BookError::Missing { .. })), "{none:?}");
+    let Body::Photo(photo) = add(&s, HEIC, RecordId::new()).unwrap().body else {
+        panic!()
+    };
+    assert_eq!(s.book.made_path(&photo.sha256, Made::View), None);
+    for bytes in [&b"first"[..], b"second"] {
+        s.book.keep_made(&photo.sha256, Made::View, bytes).unwrap();
+        let path = s.book.made_path(&photo.sha256, Made::View).unwrap();
+        assert_eq!(fs::read(path).unwrap(), bytes);
+    }
+    // The original is untouched, and is what its hash leads to.
+    let original = s.book.photo_path(&photo.sha256).unwrap();
+    assert_eq!(fs::read(original).unwrap(), HEIC);
+    assert_eq!(s.book.made_path("../../etc/passwd", Made::View), None);
 }
 
 #[test]

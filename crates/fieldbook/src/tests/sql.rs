@@ -239,7 +239,7 @@ fn the_mark_and_the_version_stand_in_the_header() {
     // Offsets 60 and 68. Source: sqlite.org, "Database File Format", 1.3.
     let s = Sample::new();
     let bytes = std::fs::read(s.path()).unwrap();
-    assert_eq!(&bytes[60..64], &2_u32.to_be_bytes());
+    assert_eq!(&bytes[60..64], &3_u32.to_be_bytes());
     assert_eq!(&bytes[68..72], b"Stbk");
 }
 

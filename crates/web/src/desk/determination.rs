@@ -4,6 +4,7 @@
 //! changes what the scout recorded; she corrects it by walking the plant again (place Plant).
 
 use askama::Template;
+use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use standbook_fieldbook::record::{Body, Determination};
@@ -12,29 +13,20 @@ use standbook_key::{LeafStage, Need};
 
 use super::names::{Called, standing};
 use super::opinion::{self, OpinionForm, Shown};
-use super::photo::SHOWS;
 use super::replay::{Replay, Seen, in_words, replay};
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
 use crate::here::Here;
 use crate::page::{Shell, Tab};
+use crate::photos::form::{self, PhotoForm};
+use crate::photos::gallery::Gallery;
 use crate::plot::filled::{Filled, respond};
 use crate::plot::keep::saved;
 use crate::plot::place::Place;
 use crate::stand::name::{Name, first_words};
 use crate::stand::resolve::{Unknowns, in_order};
 use crate::words::{instant_words, outcome_words};
-
-/// A picture.
-struct Picture {
-    /// Hash of its bytes, which is its address.
-    sha256: String,
-    /// What it shows.
-    shows: String,
-    /// Who added it and when.
-    by: String,
-}
 
 /// The unknown a plant was recorded as.
 struct OfUnknown {
@@ -48,8 +40,6 @@ struct OfUnknown {
 struct DeterminationPage {
     /// The frame around the page.
     shell: Shell,
-    /// Its address.
-    address: String,
     /// The current name.
     name: Name,
     /// Why it is the current one.
@@ -88,16 +78,14 @@ struct DeterminationPage {
     correct: String,
     /// Earlier versions, oldest first, one line each.
     earlier: Vec<String>,
-    /// Pictures.
-    pictures: Vec<Picture>,
+    /// Photos.
+    gallery: Gallery,
     /// Second opinions, oldest first.
     opinions: Vec<Shown>,
     /// The form for one more.
     form: OpinionForm,
-    /// What a picture may show.
-    shows: [&'static str; 7],
-    /// The form for a picture.
-    photo: Filled,
+    /// The form for photos.
+    photos: PhotoForm,
 }
 
 /// `GET /determinations/{id}`.
@@ -108,7 +96,13 @@ pub(super) async fn show(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let id = record_id(&id, "determination")?;
-        page(app, &here, id, opinion::blank(&here), opinion::blank(&here))
+        page(
+            app,
+            &here,
+            id,
+            opinion::blank(&here),
+            PhotoForm::blank(&here),
+        )
     })
     .await
 }
@@ -127,20 +121,31 @@ pub(super) async fn give_opinion(
                 let to = format!("/determinations/{}#opinions", entry.id);
                 Ok(saved(&to, &author, None))
             }
-            Err(filled) => page(app, &here, entry.id, filled, opinion::blank(&here)),
+            Err(filled) => page(app, &here, entry.id, filled, PhotoForm::blank(&here)),
         }
     })
     .await
 }
 
-/// The page after a picture was refused.
-pub(super) fn with_photo_trouble(
-    app: &App,
-    here: &Here,
-    id: RecordId,
-    photo: Filled,
+/// `POST /determinations/{id}/photos`.
+pub(super) async fn add_photos(
+    State(app): State<Shared>,
+    here: Here,
+    Path(id): Path<String>,
+    multipart: Result<Multipart, MultipartRejection>,
 ) -> Result<Response, Failure> {
-    page(app, here, id, opinion::blank(here), photo)
+    let upload = form::read(multipart).await?;
+    run(app, move |app| {
+        let entry = find(app, record_id(&id, "determination")?)?;
+        match form::take(app, &here, entry.id, upload) {
+            Ok(author) => {
+                let to = format!("/determinations/{}#photos", entry.id);
+                Ok(saved(&to, &author, None))
+            }
+            Err(filled) => page(app, &here, entry.id, opinion::blank(&here), filled),
+        }
+    })
+    .await
 }
 
 fn find(app: &App, id: RecordId) -> Result<Entry<Determination>, Failure> {
@@ -170,6 +175,13 @@ fn page(
         "Add this opinion",
         &place.planting.body,
         opinion,
+    );
+    let gallery = Gallery::of(app, entry.id)?;
+    let photos = PhotoForm::new(
+        format!("{address}/photos"),
+        entry.id,
+        gallery.shows(),
+        photo,
     );
     let evidence = &entry.body.evidence;
     let mut where_it_stood = place.words();
@@ -212,15 +224,13 @@ fn page(
         }),
         correct: crate::plant::address_of(entry.id, &entry.body),
         earlier: earlier(app, &entry)?,
-        pictures: pictures(app, entry.id)?,
+        gallery,
         opinions: opinion::shown(app, &opinions, entry.id)?,
         form,
-        shows: SHOWS,
-        photo,
-        address,
+        photos,
     };
     let troubles = if page.form.filled.troubles.none() {
-        &page.photo.troubles
+        &page.photos.filled.troubles
     } else {
         &page.form.filled.troubles
     };
@@ -238,19 +248,6 @@ fn tools(ids: &[String]) -> String {
         })
         .collect::<Vec<_>>()
         .join(", ")
-}
-
-fn pictures(app: &App, id: RecordId) -> Result<Vec<Picture>, BookError> {
-    Ok(app
-        .book
-        .photos(id)?
-        .into_iter()
-        .map(|photo| Picture {
-            by: format!("{}, {}", photo.author, instant_words(&photo.born_at)),
-            sha256: photo.body.sha256,
-            shows: photo.body.shows,
-        })
-        .collect())
 }
 
 fn earlier(app: &App, entry: &Entry<Determination>) -> Result<Vec<String>, BookError> {

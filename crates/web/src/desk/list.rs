@@ -21,6 +21,7 @@ use crate::failure::{Failure, record_id};
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::photos::gallery::{ByPlant, Leading, leading, photos_of_unknown};
 use crate::stand::name::{Name, first_words};
 use crate::stand::resolve::{Unknowns, in_order};
 use crate::words::{date_words, instant_words, number_of, outcome_words, percent};
@@ -48,6 +49,10 @@ struct Row {
     when: String,
     second: String,
     disputed: bool,
+    /// Whether it corrects an earlier one.
+    corrected: bool,
+    /// Its photo, when there is one.
+    photo: Option<Leading>,
 }
 
 /// An unknown nobody has settled.
@@ -59,6 +64,8 @@ struct OpenUnknown {
     place: String,
     /// `in 5 tallies`.
     tallies: String,
+    /// Its photo, when there is one.
+    photo: Option<Leading>,
 }
 
 /// A visit of the select.
@@ -205,13 +212,15 @@ pub(super) async fn list(
     .await
 }
 
-/// Places are looked up for the rows of this page only.
+/// Places and photos are looked up for the rows of this page only.
 fn finish(
     app: &App,
     places: &mut Places,
     rows: impl Iterator<Item = (Row, RecordId, Option<u32>)>,
 ) -> Result<Vec<Row>, BookError> {
+    let mut photos = ByPlant::read(app)?;
     rows.map(|(mut row, point, cell)| {
+        row.photo = photos.leading(app, row.id, row.corrected)?;
         row.place = places.words(app, point)?;
         if let Some(cell) = cell {
             row.place.push_str(&format!(", cell {cell}"));
@@ -299,6 +308,8 @@ fn rows(
             scout: determination.author,
             second: stands.second,
             disputed: stands.disputed,
+            photo: None,
+            corrected: determination.supersedes.is_some(),
         };
         rows.push((row, determination.body.point, determination.body.cell));
     }
@@ -324,6 +335,13 @@ fn unsettled(app: &App, visit: RecordId, place: &str) -> Result<Vec<OpenUnknown>
             }
         }
     }
+    let mut photos = HashMap::new();
+    for unknown in &open {
+        photos.insert(
+            unknown.id,
+            leading(app, &photos_of_unknown(app, unknown.id)?),
+        );
+    }
     // Tallies may name an earlier version of an unknown.
     let named = Unknowns::read(&app.book, tallies.keys().copied())?;
     Ok(open
@@ -335,6 +353,7 @@ fn unsettled(app: &App, visit: RecordId, place: &str) -> Result<Vec<OpenUnknown>
                 .map(|(_, n)| n)
                 .sum();
             OpenUnknown {
+                photo: photos.remove(&unknown.id).flatten(),
                 id: unknown.id,
                 number: unknown.body.number,
                 description: first_words(&unknown.body.description),

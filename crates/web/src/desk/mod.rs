@@ -11,18 +11,18 @@ use axum::routing::{get, post};
 
 use crate::app::Shared;
 use crate::phones::office_only;
+use crate::photos::form::LARGEST_UPLOAD_BYTES;
 
 mod determination;
 mod list;
 mod names;
 mod opinion;
-mod photo;
 mod replay;
 mod unknown;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
-    let upload = post(photo::upload).layer(DefaultBodyLimit::max(photo::LARGEST_UPLOAD_BYTES));
+    let large = || DefaultBodyLimit::max(LARGEST_UPLOAD_BYTES);
     let office = Router::new()
         .route("/desk", get(list::list))
         .route(
@@ -33,8 +33,14 @@ pub fn routes() -> Router<Shared> {
         .route_layer(from_fn(office_only));
     Router::new()
         .route("/determinations/{id}", get(determination::show))
-        .route("/determinations/{id}/photos", upload)
-        .route("/photos/{sha256}", get(photo::serve))
+        .route(
+            "/determinations/{id}/photos",
+            post(determination::add_photos).layer(large()),
+        )
         .route("/unknowns/{id}", get(unknown::show))
+        .route(
+            "/unknowns/{id}/photos",
+            post(unknown::add_photos).layer(large()),
+        )
         .merge(office)
 }

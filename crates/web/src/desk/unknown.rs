@@ -4,6 +4,7 @@
 //! tally and determination that uses it, and the page says how the stand changes by that.
 
 use askama::Template;
+use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use standbook_fieldbook::record::{Counted, Unknown};
@@ -17,6 +18,8 @@ use crate::failure::{Failure, record_id};
 use crate::form::Form;
 use crate::here::Here;
 use crate::page::{Shell, Tab};
+use crate::photos::form::{self, PhotoForm};
+use crate::photos::gallery::Gallery;
 use crate::plot::filled::{Filled, respond};
 use crate::plot::keep::saved;
 use crate::plot::place::Place;
@@ -77,6 +80,10 @@ struct UnknownPage {
     opinions: Vec<Shown>,
     /// The form that settles it.
     form: OpinionForm,
+    /// Photos.
+    gallery: Gallery,
+    /// The form for photos.
+    photos: PhotoForm,
 }
 
 /// `GET /unknowns/{id}`.
@@ -87,7 +94,13 @@ pub(super) async fn show(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let entry = find(app, &id)?;
-        page(app, &here, &entry, opinion::blank(&here))
+        page(
+            app,
+            &here,
+            &entry,
+            opinion::blank(&here),
+            PhotoForm::blank(&here),
+        )
     })
     .await
 }
@@ -103,7 +116,28 @@ pub(super) async fn settle(
         let entry = find(app, &id)?;
         match opinion::give(app, &here, entry.id, form)? {
             Ok(author) => Ok(saved(&format!("/unknowns/{}", entry.id), &author, None)),
-            Err(filled) => page(app, &here, &entry, filled),
+            Err(filled) => page(app, &here, &entry, filled, PhotoForm::blank(&here)),
+        }
+    })
+    .await
+}
+
+/// `POST /unknowns/{id}/photos`.
+pub(super) async fn add_photos(
+    State(app): State<Shared>,
+    here: Here,
+    Path(id): Path<String>,
+    multipart: Result<Multipart, MultipartRejection>,
+) -> Result<Response, Failure> {
+    let upload = form::read(multipart).await?;
+    run(app, move |app| {
+        let entry = find(app, &id)?;
+        match form::take(app, &here, entry.id, upload) {
+            Ok(author) => {
+                let to = format!("/unknowns/{}#photos", entry.id);
+                Ok(saved(&to, &author, None))
+            }
+            Err(filled) => page(app, &here, &entry, opinion::blank(&here), filled),
         }
     })
     .await
@@ -121,6 +155,7 @@ fn page(
     here: &Here,
     entry: &Entry<Unknown>,
     filled: Filled,
+    photo: Filled,
 ) -> Result<Response, Failure> {
     let place = Place::load(app, entry.body.first_seen)?;
     let unknowns = Unknowns::read(&app.book, [entry.id])?;
@@ -147,6 +182,13 @@ fn page(
     } else {
         "Settle it anew"
     };
+    let gallery = Gallery::of_unknown(app, entry.id)?;
+    let photos = PhotoForm::new(
+        format!("{address}/photos"),
+        entry.id,
+        gallery.shows(),
+        photo,
+    );
     let page = UnknownPage {
         shell: Shell::new(
             app,
@@ -177,8 +219,14 @@ fn page(
             &place.planting.body,
             filled,
         ),
+        gallery,
+        photos,
     };
-    respond(&page.form.filled.troubles, &page)
+    let troubles = match page.form.filled.troubles.none() {
+        true => &page.photos.filled.troubles,
+        false => &page.form.filled.troubles,
+    };
+    respond(troubles, &page)
 }
 
 /// Adds the frames of a visit that use the unknown; gives the number of tallies.

@@ -11,12 +11,14 @@ use serde::Serialize;
 use serde_json::json;
 
 use super::clock::apart;
+use super::photo;
 use super::take::take;
 use super::wire::{Answer, read};
 use crate::app::{Shared, run};
 use crate::failure::Failure;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::pocket;
 
 #[derive(Template)]
 #[template(path = "outbox.html")]
@@ -24,8 +26,10 @@ struct OutboxPage {
     shell: Shell,
     /// What became of a file.
     answer: Option<Answer>,
-    /// Why a file could not be read.
-    trouble: Option<String>,
+    /// Which files could not be read, and why.
+    troubles: Vec<String>,
+    /// Address of the script that lists the photos that wait.
+    script: String,
 }
 
 impl OutboxPage {
@@ -33,7 +37,8 @@ impl OutboxPage {
         OutboxPage {
             shell: Shell::new(app, here, Tab::Plot, "Unsent records"),
             answer: None,
-            trouble: None,
+            troubles: Vec::new(),
+            script: pocket::address("photo_list.js"),
         }
     }
 }
@@ -67,12 +72,12 @@ pub(super) async fn batch(
     .await
 }
 
-fn said(status: StatusCode, answer: &impl Serialize) -> Result<Response, Failure> {
+pub(super) fn said(status: StatusCode, answer: &impl Serialize) -> Result<Response, Failure> {
     let text = serde_json::to_vec(answer).map_err(|_| Failure::Ours)?;
     Ok((status, [(CONTENT_TYPE, "application/json")], text).into_response())
 }
 
-/// `POST /outbox/file`: a file that a phone wrote, and a page that says what came of it.
+/// `POST /outbox/file`: files that phones wrote, and a page that says what came of them.
 pub(super) async fn file(
     State(app): State<Shared>,
     here: Here,
@@ -84,22 +89,38 @@ pub(super) async fn file(
         )
     };
     let mut multipart = multipart.map_err(|_| unreadable())?;
-    let mut bytes = Bytes::new();
+    let (mut answer, mut troubles) = (None::<Answer>, Vec::new());
+    // One at a time: photos are large.
     while let Some(field) = multipart.next_field().await.map_err(|_| unreadable())? {
-        if field.name() == Some("file") {
-            bytes = field.bytes().await.map_err(|_| unreadable())?;
+        if field.name() != Some("file") {
+            continue;
         }
+        let name = field.file_name().unwrap_or("file").to_owned();
+        let bytes = field.bytes().await.map_err(|_| unreadable())?;
+        let from = here.clone();
+        let taken = run(app.clone(), move |app| {
+            Ok(read(&bytes).map(|outbox| {
+                let mut answer = take(app, &from, outbox.items);
+                photo::take_written(app, &from, outbox.photos, &mut answer);
+                answer
+            }))
+        });
+        match taken.await? {
+            Ok(taken) => answer.get_or_insert_default().add(taken),
+            Err(why) => troubles.push(format!("{name}: {why}")),
+        }
+    }
+    if answer.is_none() && troubles.is_empty() {
+        troubles.push("No file was chosen. Choose the file that the phone wrote.".to_owned());
     }
     run(app, move |app| {
         let mut page = OutboxPage::new(app, &here);
-        match read(&bytes) {
-            Ok(outbox) => page.answer = Some(take(app, &here, outbox.items)),
-            Err(why) => page.trouble = Some(why),
-        }
-        let status = match page.trouble {
-            Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
-            None => StatusCode::OK,
+        let status = match troubles.is_empty() {
+            true => StatusCode::OK,
+            false => StatusCode::UNPROCESSABLE_ENTITY,
         };
+        page.answer = answer;
+        page.troubles = troubles;
         Ok((status, html(&page)?).into_response())
     })
     .await

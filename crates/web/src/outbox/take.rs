@@ -141,16 +141,17 @@ fn sort(answer: &mut Answer, id: String, response: &Response) {
         Some(Troubled(why)) if !why.is_empty() => why.clone(),
         _ => vec!["It was not saved; its page says why.".to_owned()],
     };
-    let list = match status {
-        // The disk is full, the book is locked or open for viewing only, or the fault is ours:
-        // the form itself is none the worse.
-        StatusCode::INSUFFICIENT_STORAGE
-        | StatusCode::SERVICE_UNAVAILABLE
-        | StatusCode::FORBIDDEN => &mut answer.waiting,
-        status if status.is_server_error() => &mut answer.waiting,
-        _ => &mut answer.refused,
+    let list = match waits(status) {
+        true => &mut answer.waiting,
+        false => &mut answer.refused,
     };
     list.push(Refused { id, why });
+}
+
+/// Whether what was sent is none the worse for being refused: the disk is full, the book is locked
+/// or open for viewing only, or the fault is ours.
+pub(super) fn waits(status: StatusCode) -> bool {
+    status.is_server_error() || status == StatusCode::FORBIDDEN
 }
 
 #[cfg(test)]

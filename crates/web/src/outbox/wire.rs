@@ -2,6 +2,7 @@
 
 use axum::http::HeaderValue;
 use serde::{Deserialize, Serialize};
+use standbook_fieldbook::RecordId;
 
 /// Name and version of the form.
 pub(super) const FORMAT: &str = "standbook outbox 1";
@@ -16,6 +17,9 @@ pub(super) struct Outbox {
     pub sent: String,
     /// In the order in which they were saved.
     pub items: Vec<Item>,
+    /// Photos with their bytes: only in files, one a file.
+    #[serde(default)]
+    pub photos: Vec<WrittenPhoto>,
 }
 
 /// A form that was saved on a phone.
@@ -29,6 +33,69 @@ pub(super) struct Item {
     pub fields: String,
     /// When it was saved, by the phone's clock; UTC with milliseconds, RFC 3339.
     pub made: String,
+}
+
+/// A photo that a phone announces before it sends it, and with every piece of it.
+#[derive(Debug, Clone, Deserialize)]
+pub(super) struct Announced {
+    /// Id of the record to be (UUIDv7, made on the phone).
+    pub id: RecordId,
+    /// The determination or unknown that it shows; for a view, the photo that it stands in for.
+    pub of: RecordId,
+    /// Hash of all its bytes, 64 lower-case hex digits.
+    pub sha256: String,
+    /// How many bytes it has.
+    pub bytes: u64,
+    /// Which part it shows.
+    pub shows: String,
+    /// Who took it; empty where nobody had written a name yet.
+    pub author: String,
+    /// When it was kept, by the phone's clock; UTC with milliseconds, RFC 3339.
+    pub made: String,
+    /// Whether it is a JPEG made of a photo that few browsers show.
+    #[serde(default)]
+    pub view: bool,
+}
+
+/// A photo in a file.
+#[derive(Debug, Deserialize)]
+pub(super) struct WrittenPhoto {
+    /// As the phone would have announced it.
+    #[serde(flatten)]
+    pub announced: Announced,
+    /// Its bytes in Base64 (RFC 4648, section 4).
+    pub content: String,
+}
+
+/// Where a photo stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(super) struct Standing {
+    /// What the phone does next.
+    pub state: PhotoState,
+    /// How many of its bytes are here, from the first.
+    pub have: u64,
+    /// Where it can be seen; empty unless it is kept.
+    pub to: String,
+    /// In words, why it is not kept.
+    pub why: Vec<String>,
+}
+
+/// What the phone does next with a photo.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum PhotoState {
+    /// Send the bytes from `have` on.
+    More,
+    /// Forget it: it is on this machine's disk and in the book.
+    Kept,
+    /// Send it when its plant has been sent.
+    Plant,
+    /// Send it again later: it is none the worse.
+    Waiting,
+    /// Send it again from the start: what arrived is not what was announced.
+    Damaged,
+    /// Leave it to a person.
+    Refused,
 }
 
 /// What became of an outbox; every id of it is in one of the lists.
@@ -45,6 +112,15 @@ pub(super) struct Answer {
     /// What the last form that was kept has the browser remember: who saved, and where.
     #[serde(skip)]
     pub remember: Vec<HeaderValue>,
+}
+
+impl Answer {
+    /// Adds what became of another outbox.
+    pub fn add(&mut self, other: Answer) {
+        self.kept.extend(other.kept);
+        self.refused.extend(other.refused);
+        self.waiting.extend(other.waiting);
+    }
 }
 
 /// A form that is kept.

@@ -16,6 +16,8 @@ use crate::failure::{Failure, Troubled, record_id};
 use crate::form::Form;
 use crate::here::{Here, remember_scout};
 use crate::page::{Shell, Tab, html};
+use crate::photos::form::PhotoForm;
+use crate::photos::gallery::Gallery;
 use crate::plant::show::{SaveFields, Spot, page};
 use crate::plant::walk::Walk;
 use crate::words::{outcome_words, percent, taxon_name};
@@ -257,6 +259,10 @@ struct SavedPage {
     /// `unknown 3`, when the walk was for one.
     unknown: Option<u32>,
     scout: String,
+    /// Photos of the plant.
+    gallery: Gallery,
+    /// The form for photos.
+    photos: PhotoForm,
 }
 
 /// `GET /at/{point}/plant/saved/{id}`
@@ -275,6 +281,13 @@ pub async fn saved(
             Some(id) => app.book.unknown(id)?.map(|u| u.body.number),
             None => None,
         };
+        let gallery = Gallery::of(app, kept.id)?;
+        let photos = PhotoForm::new(
+            format!("/determinations/{}/photos", kept.id),
+            kept.id,
+            gallery.shows(),
+            PhotoForm::blank(&here),
+        );
         html(&SavedPage {
             shell: Shell::new(app, &here, Tab::Plant, "Saved"),
             point: spot.point.id,
@@ -299,6 +312,8 @@ pub async fn saved(
                 .map_or_else(String::new, |r| percent(r.probability)),
             unknown,
             scout: kept.author,
+            gallery,
+            photos,
         })
     })
     .await

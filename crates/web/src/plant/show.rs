@@ -16,6 +16,7 @@ use crate::failure::{Failure, record_id};
 use crate::form::Query;
 use crate::here::{Here, remember_point};
 use crate::page::{Shell, Tab, html};
+use crate::photos::form::PhotoForm;
 use crate::plant::couplet_view::{self, CoupletView};
 use crate::plant::question::{Question, question};
 use crate::plant::verdict::{self, Verdict};
@@ -145,6 +146,8 @@ pub struct WalkPage {
     pub taxa: Vec<(String, String)>,
     /// The fields of the save form as typed.
     pub save: SaveFields,
+    /// The form for photos, which wait for the plant to be saved.
+    pub(crate) photos: PhotoForm,
 }
 
 /// The save form as typed.
@@ -280,6 +283,7 @@ pub fn page(
         taxa: taxa(app),
         faults,
         save,
+        photos: PhotoForm::before_saving(walk.id),
     })
 }
 

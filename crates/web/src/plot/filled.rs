@@ -105,7 +105,7 @@ impl Troubles {
 }
 
 /// A message of the book, beginning like a sentence; names of files stay as they are.
-fn sentence(text: &str) -> String {
+pub(crate) fn sentence(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(first) if !text.contains(": ") || text.starts_with("it ") => {

@@ -22,32 +22,37 @@ const MOST_ITEMS = 5, MOST_CHARS = 150000;
 const PATIENCE_MS = 6000;
 
 /** @template T @param {IDBRequest<T>} request @returns {Promise<T>} */
-const result = request => new Promise((yes, no) => {
+export const result = request => new Promise((yes, no) => {
   request.onsuccess = () => yes(request.result);
   request.onerror = () => no(request.error);
 });
 
 /** @returns {Promise<IDBDatabase>} */
 export const open = () => {
-  const request = indexedDB.open('standbook', 1);
-  request.onupgradeneeded = () => request.result.createObjectStore(STORE, { keyPath: 'id' });
+  const request = indexedDB.open('standbook', 2);
+  request.onupgradeneeded = event => {
+    if (event.oldVersion < 1) request.result.createObjectStore(STORE, { keyPath: 'id' });
+    // Photos, and their bytes apart: a list of them must not read millions of bytes.
+    request.result.createObjectStore('photos', { keyPath: 'id' });
+    request.result.createObjectStore('bytes');
+  };
   return result(request);
 };
 
 // Comes back when the phone says that it is on its flash, not before.
-/** @param {IDBDatabase} db @param {(store: IDBObjectStore) => void} work @returns {Promise<void>} */
-const write = (db, work) => new Promise((yes, no) => {
-  const change = db.transaction(STORE, 'readwrite', { durability: 'strict' });
+/** @param {IDBDatabase} db @param {string[]} names @param {(...stores: IDBObjectStore[]) => void} work @returns {Promise<void>} */
+export const write = (db, names, work) => new Promise((yes, no) => {
+  const change = db.transaction(names, 'readwrite', { durability: 'strict' });
   change.oncomplete = () => yes();
   change.onabort = () => no(change.error);
-  work(change.objectStore(STORE));
+  work(...names.map(name => change.objectStore(name)));
 });
 
 /** @param {IDBDatabase} db @param {Item} item */
-export const put = (db, item) => write(db, store => void store.put(item));
+export const put = (db, item) => write(db, [STORE], store => void store.put(item));
 
 /** @param {IDBDatabase} db @param {string} id */
-export const drop = (db, id) => write(db, store => void store.delete(id));
+export const drop = (db, id) => write(db, [STORE], store => void store.delete(id));
 
 // All, the oldest first.
 /** @param {IDBDatabase} db @returns {Promise<Item[]>} */
@@ -66,7 +71,7 @@ export const text = items => JSON.stringify({
 
 // Forgets a form, or notes why it was refused, unless it was saved anew while it was under way.
 /** @param {IDBDatabase} db @param {Item} sent @param {string[] | null} why */
-const settle = (db, sent, why) => write(db, store => {
+const settle = (db, sent, why) => write(db, [STORE], store => {
   const found = store.get(sent.id);
   found.onsuccess = () => {
     if (!found.result || found.result.fields !== sent.fields) return;

@@ -2,19 +2,19 @@
 
 import { by, element } from './dom.js';
 import { nextFrame } from './frame.js';
-import { all, drop, open, put, send, text } from './outbox.js';
+import { all, drop, open, put, result, send, text } from './outbox.js';
 
 /** @typedef {import('./outbox.js').Item} Item */
 
 /** @type {IDBDatabase | null} */
 let db = null;
-let sending = false, trouble = '', clock = '';
+let sending = false, sendingPhotos = false, photosAgain = false, trouble = '', clock = '';
 
 /** @type {Map<string, string>}  forms that went to the laptop from this page, and where theirs lead */
 const gone = new Map();
 
 /** @param {string} made */
-const age = made => {
+export const age = made => {
   const minutes = Math.max(0, Math.round((Date.now() - Date.parse(made)) / 60000));
   if (minutes < 1) return 'just now';
   if (minutes < 120) return minutes + ' min ago';
@@ -27,23 +27,28 @@ const apart = () => by('unsent')?.hasAttribute('data-apart');
 // The strip at the top of every page, and the list on the outbox's own.
 const show = async () => {
   if (!db) return;
-  const items = await all(db), strip = by('unsent-strip'), list = by('unsent');
+  const items = await all(db), strip = by('unsent-strip'), list = by('unsent'), photos = await photosHere();
   if (strip) {
-    strip.hidden = !items.length && !clock;
-    const mend = items.filter(item => item.why).length;
-    strip.replaceChildren(...(items.length ? [
-      element('a', items.length + ' unsent', { href: '/outbox', 'data-go': 'unsent' }),
-      element('span', ', the oldest saved ' + age(items[0].made) + (mend ? '; ' + mend + ' to mend' : '')
+    const both = [...items, ...photos], oldest = both.map(one => one.made).sort()[0];
+    strip.hidden = !both.length && !clock;
+    const mend = both.filter(one => one.why).length;
+    strip.replaceChildren(...(both.length ? [
+      element('a', both.length + ' unsent', { href: '/outbox', 'data-go': 'unsent' }),
+      element('span', (photos.length ? ' (' + photos.length + (photos.length > 1 ? ' photos)' : ' photo)') : '') + ', the oldest saved ' + age(oldest) + (mend ? '; ' + mend + ' to mend' : '')
         + '. They are safe on this phone.' + (trouble && !apart() ? ' ' + trouble : '')),
-    ] : []), clock && items.length ? ' ' + clock : clock);
+    ] : []), clock && both.length ? ' ' + clock : clock);
   }
   if (list) list.replaceChildren(...rows(items));
   document.dispatchEvent(new CustomEvent('unsent', { detail: items.map(item => item.id) }));
 };
 
+// Photos that wait. What is known of them beyond that is in photos.js, which pages without photos do not load.
+/** @returns {Promise<{made: string, why?: string[]}[]>} */
+const photosHere = async () => db ? result(db.transaction('photos').objectStore('photos').getAll()) : [];
+
 /** @param {Item[]} items */
 const rows = items => {
-  if (!items.length) return [element('p', 'Nothing waits on this phone: all that was saved is on the laptop.')];
+  if (!items.length) return [element('p', 'No record waits on this phone: all that were saved are on the laptop.')];
   const file = element('a', 'Save them to a file', {
     class: 'button', download: 'unsent-' + new Date().toISOString().slice(0, 10) + '.json',
     href: URL.createObjectURL(new Blob([text(items)], { type: 'application/json' })),
@@ -99,7 +104,7 @@ const thrower = item => {
 
 // With `again` also what was refused: its point may have come in since.
 /** @param {boolean} [again] */
-const flush = async (again = false) => {
+export const flush = async (again = false) => {
   if (!db || sending) return;
   sending = true;
   try {
@@ -108,12 +113,37 @@ const flush = async (again = false) => {
       clock = answer.clock || '';
     }, again);
     trouble = '';
+    flushPhotos();
   } catch (error) {
-    trouble = error instanceof TypeError || error instanceof DOMException
-      ? 'The laptop does not answer; they go to it by themselves once it does.' : String(error instanceof Error ? error.message : error);
+    trouble = inWords(error);
   }
   sending = false;
   await show();
+};
+
+/** @param {unknown} error */
+const inWords = error => error instanceof TypeError || error instanceof DOMException
+  ? 'The laptop does not answer; they go to it by themselves once it does.' : String(error instanceof Error ? error.message : error);
+
+// After the forms, and beside them: a form that is saved meanwhile does not wait for a photo.
+const flushPhotos = async () => {
+  if (!db || !(await photosHere()).some(photo => !photo.why)) return;
+  // Their plant may just have been sent.
+  photosAgain = sendingPhotos;
+  if (sendingPhotos) return;
+  sendingPhotos = true;
+  try {
+    // Fetched first, since some browsers never ask again for a module that once failed to load.
+    const module = new URL('photos.js', import.meta.url);
+    await fetch(module);
+    await (await import(module.href)).send(db, show);
+    trouble = '';
+  } catch (error) {
+    trouble = inWords(error);
+  }
+  sendingPhotos = false;
+  await show();
+  if (photosAgain) flushPhotos();
 };
 
 /** @param {HTMLFormElement} form @param {string} words */
@@ -211,7 +241,7 @@ const start = async () => {
   });
   // Only while something waits: a timer of its own costs battery.
   setInterval(async () => {
-    if (db && !document.hidden && (await all(db)).some(item => !item.why)) flush();
+    if (db && !document.hidden && [...await all(db), ...await photosHere()].some(one => !one.why)) flush();
   }, 30000);
   await show();
   await flush();
