@@ -112,13 +112,11 @@ impl Book {
 
     /// The folder in which the pictures lie; it is made with the first picture.
     pub fn photo_folder(&self) -> PathBuf {
-        beside(self.path(), ".photos")
+        folder_of_book(self.path())
     }
 
     fn place_of(&self, sha256: &str, ending: &str) -> PathBuf {
-        self.photo_folder()
-            .join(&sha256[..2])
-            .join(format!("{sha256}.{ending}"))
+        inside(&self.photo_folder(), sha256, ending)
     }
 
     /// The record kept under this id, if it says the same apart from its birth.
@@ -140,6 +138,23 @@ impl Book {
         let place = self.place_of(sha256, ending);
         write_durably(&place, bytes, &self.photo_folder()).map_err(|error| from_io(&place, &error))
     }
+}
+
+/// The folder in which the pictures of a book lie.
+pub(crate) fn folder_of_book(book: &Path) -> PathBuf {
+    beside(book, ".photos")
+}
+
+/// Where a picture of a type of [`MEDIA_TYPES`] lies inside a folder of pictures.
+pub(crate) fn place_in(folder: &Path, sha256: &str, media_type: &str) -> PathBuf {
+    let at = MEDIA_TYPES.iter().position(|known| *known == media_type);
+    inside(folder, sha256, at.map_or("bin", |at| ENDINGS[at]))
+}
+
+fn inside(folder: &Path, sha256: &str, ending: &str) -> PathBuf {
+    folder
+        .join(sha256.get(..2).unwrap_or_default())
+        .join(format!("{sha256}.{ending}"))
 }
 
 /// Which of [`MEDIA_TYPES`] the bytes are, by their first bytes. Sources: ISO/IEC 10918-1 B.1.1.3
@@ -167,7 +182,7 @@ fn kind_of(bytes: &[u8]) -> Result<usize, BookError> {
     }
 }
 
-fn hex(bytes: &[u8]) -> String {
+pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 

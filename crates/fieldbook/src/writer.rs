@@ -41,8 +41,8 @@ pub(crate) struct Call {
 pub(crate) enum Job {
     /// Keep records.
     Keep(Call),
-    /// Tests reach the writing connection with this, to fill the disk or to break rules.
-    #[cfg(test)]
+    /// Do something with the writing connection: merge another book. Tests also fill the disk with
+    /// this, or break rules.
     Run(Box<dyn FnOnce(&mut Connection) + Send>),
 }
 
@@ -75,7 +75,6 @@ impl Writer {
                         records += call.records.len();
                         group.push(call);
                     }
-                    #[cfg(test)]
                     Job::Run(work) => {
                         self.answer(std::mem::take(&mut group));
                         work(&mut self.conn);

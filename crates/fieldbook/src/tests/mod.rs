@@ -4,10 +4,14 @@
 #![allow(clippy::unwrap_used)]
 
 mod append;
+mod backup;
 mod chains;
 mod crash;
+mod doctor;
 mod exchange;
 mod full;
+mod merge;
+mod merge_random;
 mod messages;
 mod migrate;
 mod opening;

@@ -1,0 +1,25 @@
+//! Safe for years: several books become one, a book has copies that can be trusted, and a book can
+//! be examined.
+//!
+//! - `merge`: the union of two books by record id (`source`, `tables`, `union`, `came`, `pictures`).
+//! - `both`: what was corrected on two books by people who did not know of each other, and what two
+//!   people call by different names. Nothing is chosen in silence.
+//! - `backup`: whole copies with a manifest, kept in rotation; and back again (`backup::restore`).
+//! - `doctor`: what is wrong with a book. It never writes.
+//!
+//! What all of them hold: a file that they write has a temporary name until it is whole, on disk and
+//! verified; nothing is ever deleted but copies that they made themselves.
+//! Not here: replaying determinations (crate `web`, which knows the engine), pages, commands.
+
+pub mod backup;
+pub mod both;
+mod came;
+mod copy;
+pub mod differ;
+pub mod doctor;
+pub mod merge;
+mod pictures;
+mod scratch;
+mod source;
+mod tables;
+mod union;
