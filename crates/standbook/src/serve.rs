@@ -8,6 +8,7 @@ use std::sync::Arc;
 use standbook_fieldbook::Book;
 use standbook_key::Key;
 use standbook_web::phones::roster::Roster;
+use standbook_web::safe::Backups;
 use standbook_web::{App, Phones};
 use tokio::net::TcpListener;
 
@@ -26,6 +27,7 @@ pub fn serve(
     key: Option<&Path>,
     port: u16,
     share: Option<u16>,
+    backups: Option<PathBuf>,
 ) -> Result<(), Trouble> {
     let key = embedded::key(key)?;
     let book = Book::open_or_create(path).map_err(|e| Trouble::yours(e, ""))?;
@@ -37,13 +39,21 @@ pub fn serve(
         laptop: Some(port),
         phones: share.map(|port| (port, path.to_owned())),
     };
-    start(book, key, doors, false, move |address, phones| {
-        format!(
-            "Book: {name}
+    // A book that can only be viewed does not change.
+    let backups = backups.filter(|_| book.read_only().is_none());
+    start(
+        book,
+        key,
+        doors,
+        Kind::Own(backups),
+        move |address, phones| {
+            format!(
+                "Book: {name}
 Open {address} in the browser of this machine. Stop with Ctrl-C.
 {phones}"
-        )
-    })
+            )
+        },
+    )
 }
 
 /// Serves a fresh copy of the demo book; the original, inside the program, stays clean.
@@ -76,7 +86,7 @@ pub fn demo(port: Option<u16>, folder: Option<PathBuf>, share: Option<u16>) -> R
         laptop: port,
         phones: share.map(|port| (port, path)),
     };
-    start(book, key, doors, true, move |address, phones| {
+    start(book, key, doors, Kind::Demo, move |address, phones| {
         format!(
             "Demo book (a copy; try anything): {name}
 Open {address} in the browser of this machine.
@@ -93,6 +103,14 @@ What to click first:
     })
 }
 
+/// Whose book it is.
+enum Kind {
+    /// A copy of the demo, of which no backups are made.
+    Demo,
+    /// Somebody's own, with the folder for its backups.
+    Own(Option<PathBuf>),
+}
+
 /// Where to answer.
 struct Doors {
     /// Port of 127.0.0.1; without a wish [`PORT`] or any free one.
@@ -105,7 +123,7 @@ fn start(
     book: Book,
     key: Key,
     doors: Doors,
-    demo: bool,
+    kind: Kind,
     announce: impl FnOnce(&str, &str) -> String,
 ) -> Result<(), Trouble> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
@@ -119,7 +137,11 @@ fn start(
             .local_addr()
             .map_err(|e| Trouble::yours(format!("can't tell the server's address: {e}"), ""))?;
         let standards = embedded::standards(None, &key)?;
+        let demo = matches!(kind, Kind::Demo);
         let mut app = App::new(book, key, demo).judging_by(standards);
+        if let Kind::Own(Some(folder)) = kind {
+            app = app.backing_up(Backups::to(folder));
+        }
         let mut door = None;
         let mut said = String::new();
         if let Some((port, book)) = doors.phones {
@@ -144,6 +166,8 @@ fn start(
         let mut out = io::stdout();
         let _ = out.write_all(announce(&format!("http://{local}/"), &said).as_bytes());
         let _ = out.flush();
+        let keeper = keep_backups(app.clone());
+        let closing = app.clone();
         let (stopped, mut told) = tokio::sync::watch::channel(());
         let mut also_told = told.clone();
         let laptop = standbook_web::serve(listener, app.clone(), async move {
@@ -166,12 +190,31 @@ fn start(
             let _ = stopped.send(());
             Ok(())
         };
-        tokio::try_join!(laptop, phones, stop)
-            .map(|_| ())
-            .map_err(|e: io::Error| {
-                Trouble::yours(format!("the server stopped: {e}"), "start it again")
-            })
+        let served = tokio::try_join!(laptop, phones, stop);
+        // A copy under way is finished, and the book is closed after it.
+        if let Some(backups) = &closing.backups {
+            backups.stop();
+        }
+        if let Some(keeper) = keeper {
+            let _ = keeper.join();
+        }
+        served.map(|_| ()).map_err(|e: io::Error| {
+            Trouble::yours(format!("the server stopped: {e}"), "start it again")
+        })
     })
+}
+
+/// The thread that makes backups, if any are made.
+fn keep_backups(app: Arc<App>) -> Option<std::thread::JoinHandle<()>> {
+    app.backups.as_ref()?;
+    let thread = std::thread::Builder::new().name("backups".to_owned());
+    let kept = thread.spawn(move || {
+        if let Some(backups) = &app.backups {
+            backups.keep(&app.book);
+        }
+    });
+    kept.map_err(|error| eprintln!("note: no backups are made: {error}"))
+        .ok()
 }
 
 /// A door for the phones of a book, on every address of this machine.

@@ -23,6 +23,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/ground.css"),
     include_str!("../static/drawing.css"),
     include_str!("../static/phones.css"),
+    include_str!("../static/safe.css"),
 );
 
 /// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.

@@ -27,6 +27,7 @@ mod plot;
 pub mod pocket;
 mod report;
 mod routes;
+pub mod safe;
 mod server;
 mod stand;
 pub mod words;

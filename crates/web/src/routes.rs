@@ -13,7 +13,9 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
-use crate::{booklet, count, desk, ground, outbox, phones, plant, plot, pocket, report, stand};
+use crate::{
+    booklet, count, desk, ground, outbox, phones, plant, plot, pocket, report, safe, stand,
+};
 
 /// The whole site, for whoever sits at this machine.
 pub fn router(app: Arc<App>) -> Router {
@@ -42,6 +44,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(count::routes())
         .merge(stand::routes())
         .merge(desk::routes())
+        .merge(safe::routes())
         .merge(report::routes())
         .merge(outbox::routes())
         .merge(phones::laptop_routes())

@@ -125,6 +125,13 @@ impl Book {
         })
     }
 
+    /// How many records there are, superseded ones too.
+    pub fn count(&self) -> Result<usize, BookError> {
+        let records: i64 =
+            self.ask(|conn| conn.query_row("SELECT count(*) FROM record", [], |row| row.get(0)))?;
+        Ok(usize::try_from(records).unwrap_or(0))
+    }
+
     fn all<T: Kind>(&self) -> Result<Vec<Entry<T>>, BookError> {
         self.ask(|conn| entries(conn, "TRUE", &[]))
     }

@@ -23,3 +23,27 @@ mod scratch;
 mod source;
 mod tables;
 mod union;
+
+use std::path::Path;
+
+pub use scratch::Scratch;
+
+use crate::error::BookError;
+use crate::open::folder_of;
+
+/// Room that nothing but saving may use, bytes: what keeps a book safe must not fill its disk.
+pub(crate) const RESERVE: u64 = 32_000_000;
+
+/// Whether so many bytes more find room beside a book, and saving still has some after that.
+///
+/// Errors: [`BookError::Full`].
+pub fn room_for(book: &Path, bytes: usize) -> Result<(), BookError> {
+    // A system that cannot tell lets the disk itself say so.
+    let left = fs4::available_space(folder_of(book)).unwrap_or(u64::MAX);
+    match left.saturating_sub(RESERVE) >= u64::try_from(bytes).unwrap_or(u64::MAX) {
+        true => Ok(()),
+        false => Err(BookError::Full {
+            path: book.to_owned(),
+        }),
+    }
+}

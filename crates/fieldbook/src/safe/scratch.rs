@@ -9,6 +9,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
 use crate::error::{BookError, from_io};
+use crate::open::folder_of;
 
 /// What the names of such folders hold after the name of what they are for.
 const MARK: &str = ".standbook-part-";
@@ -19,9 +20,9 @@ const LEFT_BEHIND: Duration = Duration::from_secs(24 * 60 * 60);
 /// Sets folders of one process apart.
 static NEXT: AtomicU64 = AtomicU64::new(0);
 
-/// A folder for work in progress.
+/// A folder for work in progress, gone with its handle.
 #[derive(Debug)]
-pub(super) struct Scratch {
+pub struct Scratch {
     folder: PathBuf,
 }
 
@@ -37,8 +38,16 @@ impl Scratch {
         Ok(Scratch { folder })
     }
 
+    /// One beside a book, for a file that is still arriving.
+    ///
+    /// Errors: the folder of the book may not be written.
+    pub fn beside(book: &Path) -> Result<Scratch, BookError> {
+        let name = book.file_name().unwrap_or_default().to_string_lossy();
+        Scratch::new(folder_of(book), &name)
+    }
+
     /// Where it is.
-    pub(super) fn path(&self) -> &Path {
+    pub fn path(&self) -> &Path {
         &self.folder
     }
 }

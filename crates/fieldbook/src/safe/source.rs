@@ -15,7 +15,7 @@ use super::copy::copy;
 use super::scratch::Scratch;
 use crate::book::Book;
 use crate::error::{BookError, from_io, from_sqlite};
-use crate::open::{MAGIC, Want, beside, folder_of, open};
+use crate::open::{MAGIC, Want, beside, open};
 use crate::photo::folder_of_book;
 
 /// Largest exchange file, bytes: its records are in memory until they are written. A book's file
@@ -39,8 +39,7 @@ pub(super) struct Source {
 impl Source {
     /// Copies `from` to where `into` is, brings it to today's version and looks whether it is sound.
     pub(super) fn take(from: &Path, into: &Path) -> Result<Source, BookError> {
-        let name = into.file_name().unwrap_or_default().to_string_lossy();
-        let scratch = Scratch::new(folder_of(into), &name)?;
+        let scratch = Scratch::beside(into)?;
         let path = scratch.path().join("from.standbook");
         let here = |error: BookError| error.about(&path, from);
         match kind_of(from)? {

@@ -329,7 +329,10 @@ fn an_opinion(about: RecordId) -> Opinion {
 
 impl Sample {
     fn new() -> Sample {
-        let folder = tempfile::tempdir().unwrap();
+        Sample::within(tempfile::tempdir().unwrap())
+    }
+
+    fn within(folder: tempfile::TempDir) -> Sample {
         let book = Book::create(folder.path().join("season.book")).unwrap();
         let site = record(a_site());
         let planting = record(a_planting(site.id));

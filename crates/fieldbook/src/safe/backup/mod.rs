@@ -25,6 +25,7 @@ pub use restore::{Restored, restore, verify};
 pub use rotate::Rotation;
 
 use self::manifest::{FORMAT, MANIFEST};
+use super::RESERVE;
 use super::copy::{Placed, hash_of, place};
 use super::pictures::{Named, named};
 use super::scratch::Scratch;
@@ -34,9 +35,6 @@ use crate::open::{beside, sync_folder};
 
 /// The folder of pictures that all backups in a folder share.
 const PICTURES: &str = "photos";
-
-/// Room that a backup leaves on its disk, bytes: what keeps a book safe must not fill its disk.
-const RESERVE: u64 = 32_000_000;
 
 /// How carefully pictures are looked at that an earlier backup copied.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
