@@ -205,7 +205,7 @@ impl BookError {
 }
 
 /// One rule of the book broken by one record.
-#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Problem {
     /// The record.
     pub record: RecordId,

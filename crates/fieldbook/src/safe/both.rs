@@ -300,7 +300,14 @@ pub(super) fn called(record: &Record) -> String {
         Body::Frame(it) => format!("frame {} of {}", it.number, it.scout),
         Body::Determination(_) => format!("plant of {}", record.author),
         Body::Opinion(_) => format!("opinion of {}", record.author),
-        Body::Photo(it) if it.shows.is_empty() => format!("picture of {}", record.author),
-        Body::Photo(it) => format!("picture ({}) of {}", it.shows, record.author),
+        Body::Photo(it) => picture_called(&it.shows, &record.author),
+    }
+}
+
+/// What people call a picture.
+pub(super) fn picture_called(shows: &str, author: &str) -> String {
+    match shows {
+        "" => format!("picture by {author}"),
+        shows => format!("picture ({shows}) by {author}"),
     }
 }

@@ -10,20 +10,19 @@
 
 use std::path::Path;
 
-use rusqlite::{Connection, Transaction, TransactionBehavior};
+use rusqlite::{Connection, TransactionBehavior};
 use serde::Serialize;
 
 use super::both::{Settling, Twice, settlings, twice};
 use super::came::{Counts, count};
 use super::differ::{self, Differing};
+use super::misfit::{Misfit, misfits};
 use super::pictures::{Pictures, bring, named};
 use super::source::Source;
 use super::union::{add, attach, came, clashes, detach, foreign_table, path_text, torn_chain};
 use crate::book::Book;
-use crate::error::{BookError, Problem, from_sqlite};
+use crate::error::{BookError, from_sqlite};
 use crate::id::RecordId;
-use crate::kinds::load;
-use crate::links::check_fit;
 
 /// What a merge did, or would do.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -42,7 +41,7 @@ pub struct Merged {
     /// one of the opinions.
     pub named_apart: Vec<Settling>,
     /// What fitted in each book and does not fit in both together.
-    pub misfits: Vec<Problem>,
+    pub misfits: Vec<Misfit>,
 }
 
 /// A record that both books hold and of which they say different things.
@@ -197,7 +196,7 @@ fn join(conn: &mut Connection, look: bool) -> rusqlite::Result<Joined> {
         pictures: Pictures::default(),
         corrected_twice: twice(&tx, true)?,
         named_apart: settlings(&tx, true)?,
-        misfits: misfits(&tx)?,
+        misfits: misfits(&tx, came(&tx)?)?,
     };
     tx.execute_batch("DROP TABLE temp.coming")?;
     if look {
@@ -206,15 +205,4 @@ fn join(conn: &mut Connection, look: bool) -> rusqlite::Result<Joined> {
         tx.commit()?;
     }
     Ok(Joined::Done(Box::new(merged)))
-}
-
-/// What of the records that came does not fit with what is here.
-fn misfits(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Problem>> {
-    let mut problems = Vec::new();
-    for id in came(tx)? {
-        if let Some(record) = load(tx, id)? {
-            check_fit(tx, &record, &mut problems)?;
-        }
-    }
-    Ok(problems)
 }

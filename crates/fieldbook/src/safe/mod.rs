@@ -18,6 +18,7 @@ mod copy;
 pub mod differ;
 pub mod doctor;
 pub mod merge;
+pub mod misfit;
 mod pictures;
 mod scratch;
 mod source;

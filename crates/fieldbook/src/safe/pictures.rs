@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use rusqlite::Connection;
 use serde::Serialize;
 
+use super::both::picture_called;
 use super::copy::{Placed, place};
 use crate::error::{BookError, from_io};
 use crate::id::RecordId;
@@ -16,6 +17,8 @@ use crate::photo::place_in;
 pub(super) struct Named {
     /// The record.
     pub(super) record: RecordId,
+    /// What people call it.
+    pub(super) what: String,
     /// Hash of its bytes.
     pub(super) sha256: String,
     /// Its size, bytes.
@@ -26,13 +29,18 @@ pub(super) struct Named {
 
 /// Every picture that a book names, once each.
 pub(super) fn named(conn: &Connection, schema: &str) -> rusqlite::Result<Vec<Named>> {
+    // Of a picture that several records name, the first; SQLite takes the other columns from it.
     let sql = format!(
-        "SELECT min(id), sha256, media_type, bytes FROM {schema}.photo GROUP BY sha256, media_type ORDER BY 1"
+        "SELECT min(p.id), p.sha256, p.media_type, p.bytes, p.shows, r.author
+         FROM {schema}.photo p JOIN {schema}.record r ON r.id = p.id
+         GROUP BY p.sha256, p.media_type ORDER BY 1"
     );
     conn.prepare(&sql)?
         .query_map([], |row| {
             let (sha256, media_type): (String, String) = (row.get(1)?, row.get(2)?);
+            let (shows, author): (String, String) = (row.get(4)?, row.get(5)?);
             Ok(Named {
+                what: picture_called(&shows, &author),
                 record: row.get(0)?,
                 inside: place_in(Path::new(""), &sha256, &media_type),
                 sha256,
@@ -47,6 +55,8 @@ pub(super) fn named(conn: &Connection, schema: &str) -> rusqlite::Result<Vec<Nam
 pub struct Lacking {
     /// The record that names it.
     pub record: RecordId,
+    /// What people call it, such as `picture (collar) by A. Fenn`.
+    pub what: String,
     /// Hash of its bytes; its file is named so.
     pub sha256: String,
     /// Whether a file is there whose bytes are not those of the picture; else there is none.
@@ -85,6 +95,7 @@ pub(super) fn bring(
             Placed::Already => all.already += 1,
             Placed::Missing | Placed::Changed => all.lacking.push(Lacking {
                 record: one.record,
+                what: one.what.clone(),
                 sha256: one.sha256.clone(),
                 changed: placed == Placed::Changed,
             }),

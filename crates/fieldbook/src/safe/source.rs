@@ -142,7 +142,7 @@ fn unsound(conn: &Connection) -> rusqlite::Result<Option<String>> {
     let astray = conn.prepare("PRAGMA foreign_key_check")?.exists([])?;
     if astray {
         return Ok(Some(
-            "a record refers to one that is not there; `standbook doctor` names it".to_owned(),
+            "a record refers to one that is not there; standbook doctor names it".to_owned(),
         ));
     }
     // The union takes the roots of chains as they are.

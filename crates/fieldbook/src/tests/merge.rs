@@ -262,8 +262,8 @@ fn what_does_not_fit_together_is_taken_and_told() {
     let merged = merge(&s.book, other.path());
     assert_eq!(merged.misfits.len(), 1);
     assert_eq!(
-        (merged.misfits[0].record, merged.misfits[0].field.as_str()),
-        (theirs.id, "number")
+        (merged.misfits[0].record, merged.misfits[0].what.as_str()),
+        (theirs.id, "unknown 2")
     );
     let numbers: Vec<_> = s
         .book

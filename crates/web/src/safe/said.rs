@@ -29,12 +29,14 @@ pub fn parts(merged: &Merged, name: &dyn Fn(&str) -> String) -> Vec<Part> {
         part(
             "By kind",
             kinds
+                .filter(|(_, came)| came.new > 0)
                 .map(|(kind, came)| share(&kind.replace('_', " "), came.new, came.already))
                 .collect(),
         ),
         part(
             "By who entered it",
             scouts
+                .filter(|(_, came)| came.new > 0)
                 .map(|(scout, came)| share(scout, came.new, came.already))
                 .collect(),
         ),
@@ -69,15 +71,7 @@ pub fn parts(merged: &Merged, name: &dyn Fn(&str) -> String) -> Vec<Part> {
             merged
                 .misfits
                 .iter()
-                .map(|p| {
-                    format!(
-                        "{} {}: {}. {}",
-                        p.kind.replace('_', " "),
-                        p.record,
-                        p.problem,
-                        p.mend
-                    )
-                })
+                .map(|m| format!("{}: {}. {}", m.what, m.problem, m.mend))
                 .collect(),
         ),
     ];
@@ -118,8 +112,8 @@ fn pictures(merged: &Merged) -> Vec<String> {
             false => "its file is not beside the other book",
         };
         format!(
-            "Lacking: the picture of record {}: {why}. Put the other book's folder of pictures (the book's name with .photos) beside it and merge again",
-            one.record
+            "Lacking: {}, record {}: {why}. Put the other book's folder of pictures (the book's name with .photos) beside it and use standbook merge",
+            one.what, one.record
         )
     }));
     lines

@@ -22,8 +22,6 @@ struct BackupView {
     last: Option<String>,
     /// Pictures that it lacks.
     lacking: Option<String>,
-    /// Why the last try failed.
-    trouble: Option<String>,
 }
 
 /// An examination.
@@ -65,7 +63,6 @@ fn backup_view(app: &App) -> Option<BackupView> {
                 number_of(last.photos.len(), "picture")
             )
         }),
-        trouble: backups.trouble(),
     })
 }
 
@@ -87,26 +84,30 @@ fn ago(stamp: &str) -> String {
     }
 }
 
-fn mb(bytes: u64) -> String {
+fn size(bytes: u64) -> String {
     match bytes {
         0..100_000 => format!("{} KB", bytes.div_ceil(1_000)),
         100_000..10_000_000 => format!("{:.1} MB", bytes as f64 / 1e6),
-        _ => format!("{} MB", bytes / 1_000_000),
+        10_000_000..10_000_000_000 => format!("{} MB", bytes / 1_000_000),
+        _ => format!("{} GB", bytes / 1_000_000_000),
     }
 }
 
 fn figures(figures: &Figures) -> Vec<(String, String)> {
     let mut all = vec![
         ("Records".to_owned(), figures.records.to_string()),
-        ("File".to_owned(), mb(figures.bytes)),
+        ("File".to_owned(), size(figures.bytes)),
     ];
     if let Some(bytes) = figures.wal_bytes {
-        all.push(("Log with the newest records".to_owned(), mb(bytes)));
+        all.push(("Log with the newest records".to_owned(), size(bytes)));
     }
-    let pictures = format!("{}, {}", figures.photo_files, mb(figures.photo_bytes));
+    let pictures = match figures.photo_files {
+        0 => "none".to_owned(),
+        files => format!("{files}, {}", size(figures.photo_bytes)),
+    };
     all.push(("Pictures".to_owned(), pictures));
     if let Some(bytes) = figures.room_bytes {
-        all.push(("Room left on the disk".to_owned(), mb(bytes)));
+        all.push(("Room left on the disk".to_owned(), size(bytes)));
     }
     all.push((
         "Version of the book".to_owned(),

@@ -31,7 +31,7 @@ use super::pictures::{Named, named};
 use super::scratch::Scratch;
 use crate::book::Book;
 use crate::error::{BookError, from_io, from_sqlite};
-use crate::open::{beside, sync_folder};
+use crate::open::{beside, folder_of, sync_folder};
 
 /// The folder of pictures that all backups in a folder share.
 const PICTURES: &str = "photos";
@@ -109,6 +109,7 @@ impl Book {
     pub fn back_up(&self, to: &Path, rotation: &Rotation, care: Care) -> Result<Made, BookError> {
         let start = Instant::now();
         if to == folder_beside(self.path()) {
+            self.look_for_room(folder_of(to))?;
             fs::create_dir_all(to).map_err(|error| from_io(to, &error))?;
         }
         if !to.is_dir() {

@@ -82,7 +82,7 @@ pub(super) fn check(tx: &Transaction<'_>, path: &Path) -> Found {
         Finding::at(
             "file_damaged",
             "SQLite's own check says that the file is damaged.",
-            "Bytes of it changed by no doing of this program, as when a disk fails. Copy the book and its -wal file away, restore the last backup with `standbook restore`, and merge what can still be read of the damaged one.",
+            "Bytes of it changed by no doing of this program, as when a disk fails. Copy the book and its -wal file away, restore the last backup with standbook restore, and merge what can still be read of the damaged one.",
             said,
         ),
         Finding::at(

@@ -94,7 +94,7 @@ pub fn examine(path: &Path) -> Result<Checkup, BookError> {
         Err(error) => findings.extend(Finding::at(
             "unreadable",
             format!("Looking at {room} stopped: {error}."),
-            "The file is damaged there. Copy it and its -wal file away, and restore the last backup: `standbook restore`.",
+            "The file is damaged there. Copy it and its -wal file away, and restore the last backup: standbook restore.",
             vec![path.display().to_string()],
         )),
     }

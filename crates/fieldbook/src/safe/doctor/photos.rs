@@ -45,7 +45,7 @@ pub(super) fn check(tx: &Transaction<'_>, path: &Path) -> Found {
         Finding::at(
             "photo_missing",
             "Pictures that records name are not there, or cannot be read.",
-            "Their records are sound. Copy the files back from the folder `photos` of a backup, merge the book they came from, or add the same picture again on its page.",
+            "Their records are sound. Copy the files back from the folder photos of a backup, merge the book they came from, or add the same picture again on its page.",
             missing,
         ),
         Finding::at(

@@ -4,16 +4,18 @@
 use rusqlite::{Connection, Transaction};
 
 use super::{Finding, Found, ids_of, texts_of};
-use crate::kinds::load;
-use crate::links::check_fit;
 use crate::safe::both::twice;
+use crate::safe::misfit::misfits;
 use crate::safe::tables::TABLES;
 
 pub(super) fn check(tx: &Transaction<'_>) -> Found {
     let astray = astray(tx)?;
     // With references that lead nowhere the present state cannot be worked out.
     let (misfits, corrected) = match astray.is_empty() {
-        true => (misfits(tx)?, twice(tx, false)?),
+        true => {
+            let all = ids_of(tx, "SELECT id FROM current_record ORDER BY id")?;
+            (misfits(tx, all)?, twice(tx, false)?)
+        }
         false => (Vec::new(), Vec::new()),
     };
     let corrected = corrected.into_iter().map(|one| {
@@ -56,7 +58,10 @@ pub(super) fn check(tx: &Transaction<'_>) -> Found {
             "misfit",
             "Records that are each right by themselves do not fit together.",
             "Most come from merging books of crews that worked apart. Every record is kept. Open each on its page and correct the one that is wrong.",
-            misfits,
+            misfits
+                .iter()
+                .map(|m| format!("{} ({}): {}", m.what, m.record, m.problem))
+                .collect(),
         ),
         Finding::at(
             "corrected_twice",
@@ -127,18 +132,4 @@ fn torn(conn: &Connection) -> rusqlite::Result<Vec<String>> {
          SELECT r.kind || ' ' || r.id FROM record r LEFT JOIN chain c ON c.id = r.id
          WHERE r.root IS NOT c.root ORDER BY r.id",
     )
-}
-
-/// In what the present state does not fit together.
-fn misfits(conn: &Connection) -> rusqlite::Result<Vec<String>> {
-    let mut problems = Vec::new();
-    for id in ids_of(conn, "SELECT id FROM current_record ORDER BY id")? {
-        if let Some(record) = load(conn, id)? {
-            check_fit(conn, &record, &mut problems)?;
-        }
-    }
-    Ok(problems
-        .iter()
-        .map(|p| format!("{} {}, {}: {}", p.kind, p.record, p.field, p.problem))
-        .collect())
 }
