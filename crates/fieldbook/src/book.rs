@@ -162,27 +162,13 @@ impl Book {
         self.wait(answer)
     }
 
-    fn closed(&self) -> BookError {
-        BookError::Closed {
-            path: self.path().to_owned(),
-        }
-    }
-
     /// Hands calls to the writer; where each will be answered.
     fn enqueue(
         &self,
         calls: Vec<Vec<Record>>,
         receipt: Receipt,
     ) -> Result<Vec<Receiver<Answer>>, BookError> {
-        let writer = self
-            .inner
-            .writer
-            .as_ref()
-            .map_err(|why| BookError::ReadOnly {
-                path: self.path().to_owned(),
-                why: why.clone(),
-            })?;
-        let sender = writer.sender.as_ref().ok_or_else(|| self.closed())?;
+        let sender = self.sender()?;
         let mut answers = Vec::new();
         let calls = calls.into_iter().map(|records| {
             let (answer, answered) = sync_channel(1);
@@ -214,7 +200,7 @@ impl Book {
     ) -> Result<T, BookError> {
         let mut conn = match self.idle_readers().pop() {
             Some(conn) => conn,
-            None => reading(self.path(), self.inner.read_by)?,
+            None => self.reading()?,
         };
         let answer = conn
             .transaction_with_behavior(TransactionBehavior::Deferred)
@@ -241,27 +227,46 @@ impl Book {
             .unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Runs something on the writing connection and waits for it.
+    /// Runs something on the writing connection and waits for it; nobody else writes meanwhile.
+    pub(crate) fn with_writer<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&mut Connection) -> T + Send + 'static,
+    ) -> Result<T, BookError> {
+        let (answer, answered) = sync_channel(1);
+        let job = Job::Run(Box::new(move |conn| {
+            let _ = answer.send(work(conn));
+        }));
+        self.sender()?.send(job).map_err(|_| self.closed())?;
+        answered.recv().map_err(|_| self.closed())
+    }
+
+    fn sender(&self) -> Result<&Sender<Job>, BookError> {
+        let writer = self.inner.writer.as_ref();
+        let writer = writer.map_err(|why| BookError::ReadOnly {
+            path: self.path().to_owned(),
+            why: why.clone(),
+        })?;
+        writer.sender.as_ref().ok_or_else(|| self.closed())
+    }
+
+    fn closed(&self) -> BookError {
+        BookError::Closed {
+            path: self.path().to_owned(),
+        }
+    }
+
+    /// The same for tests.
     #[cfg(test)]
     pub(crate) fn on_writer<T: Send + 'static>(
         &self,
         work: impl FnOnce(&mut Connection) -> T + Send + 'static,
     ) -> T {
-        let (answer, answered) = sync_channel(1);
-        let sender = self
-            .inner
-            .writer
-            .as_ref()
-            .ok()
-            .and_then(|writer| writer.sender.as_ref());
-        let job = Job::Run(Box::new(move |conn| {
-            let _ = answer.send(work(conn));
-        }));
-        sender
-            .expect("a writable book")
-            .send(job)
-            .expect("a running writer");
-        answered.recv().expect("an answer")
+        self.with_writer(work).expect("a running writer")
+    }
+
+    /// A connection of one's own that can only read.
+    pub(crate) fn reading(&self) -> Result<Connection, BookError> {
+        reading(self.path(), self.inner.read_by)
     }
 }
 

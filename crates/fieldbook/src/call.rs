@@ -30,6 +30,9 @@ pub(crate) enum Receipt {
     Now,
     /// As the record says; now, when it says nothing.
     AsWritten,
+    /// The same, of a whole book that is taken over: what does not fit together there is for its
+    /// people to settle, and no reason to lose records.
+    TakenOver,
 }
 
 /// What is wrong with one record of a call.
@@ -89,7 +92,8 @@ pub(crate) fn keep(
         }
         faults.extend(problems.drain(..).map(|problem| (at, Fault::Rule(problem))));
     }
-    for at in written {
+    let fitting = receipt != Receipt::TakenOver;
+    for at in written.into_iter().filter(|_| fitting) {
         check_fit(conn, &records[at], &mut problems)?;
         faults.extend(problems.drain(..).map(|problem| (at, Fault::Rule(problem))));
     }
@@ -118,7 +122,7 @@ fn received<'a>(
     problems: &mut Vec<Problem>,
 ) -> &'a str {
     match (receipt, &record.received_at) {
-        (Receipt::AsWritten, Some(text)) => {
+        (Receipt::AsWritten | Receipt::TakenOver, Some(text)) => {
             if crate::time::parse_stamp(text).is_none() {
                 problems.push(Problem {
                     record: record.id,

@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use rusqlite::ErrorCode;
 
 use crate::id::RecordId;
+use crate::safe::merge::Clash;
 
 /// A book that cannot be opened, read or written.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -107,6 +108,26 @@ pub enum BookError {
         /// The id.
         id: RecordId,
     },
+    /// Records that two books hold differ; every one is listed.
+    #[error(
+"{}: nothing was merged. Both books hold records that say different things under the same id. A record never changes, so one of the books was changed by hand: find out which, and merge a backup of it instead. {}", from.display(), list(clashes)
+    )]
+    Clashes {
+        /// The book that was to be merged.
+        from: PathBuf,
+        /// The records.
+        clashes: Vec<Clash>,
+    },
+    /// A copy of a book that cannot be trusted, or cannot be made.
+    #[error("{}: {problem}. {mend}", path.display())]
+    Backup {
+        /// The copy, or the folder for it.
+        path: PathBuf,
+        /// What is wrong.
+        problem: String,
+        /// How to mend it.
+        mend: String,
+    },
     /// Records break the book's rules; every problem is listed.
     #[error("nothing was written, {}", list(.0))]
     Invalid(Vec<Problem>),
@@ -155,6 +176,32 @@ pub enum BookError {
         /// What SQLite said.
         detail: String,
     },
+}
+
+impl BookError {
+    /// The same of another file: for work on a copy, `path` being the copy's.
+    pub(crate) fn about(mut self, path: &Path, other: &Path) -> BookError {
+        let named = match &mut self {
+            BookError::Missing { path }
+            | BookError::Exists { path }
+            | BookError::NoFolder { path }
+            | BookError::NotABook { path, .. }
+            | BookError::NewerVersion { path, .. }
+            | BookError::ReadOnly { path, .. }
+            | BookError::WalUnreadable { path }
+            | BookError::NoWal { path }
+            | BookError::Busy { path, .. }
+            | BookError::Damaged { path, .. }
+            | BookError::File { path, .. }
+            | BookError::Sqlite { path, .. } => Some(path),
+            // The copy lies where the book is: a full disk is the book's.
+            _ => None,
+        };
+        if let Some(named) = named.filter(|named| *named == path) {
+            other.clone_into(named);
+        }
+        self
+    }
 }
 
 /// One rule of the book broken by one record.

@@ -58,9 +58,19 @@ impl Book {
 
     /// Brings in records: all of them or, when any line is bad, none, with every bad line named.
     pub fn import(&self, from: impl BufRead) -> Result<Import, BookError> {
+        self.bring_in(from, Receipt::AsWritten)
+    }
+
+    /// The same into a new book, for a whole book that is taken over as it is: what does not fit
+    /// together there is no fault.
+    pub(crate) fn take_over(&self, from: impl BufRead) -> Result<Import, BookError> {
+        self.bring_in(from, Receipt::TakenOver)
+    }
+
+    fn bring_in(&self, from: impl BufRead, receipt: Receipt) -> Result<Import, BookError> {
         let (lines, records, mut faults) = read_lines(from)?;
         if faults.is_empty() {
-            match self.send(records, Receipt::AsWritten)? {
+            match self.send(records, receipt)? {
                 Ok(kept) => {
                     let new = kept.iter().filter(|kept| **kept == Kept::New).count();
                     return Ok(Import {

@@ -25,6 +25,7 @@ mod open;
 mod photo;
 mod read;
 pub mod record;
+pub mod safe;
 mod schema;
 mod sql;
 pub mod time;

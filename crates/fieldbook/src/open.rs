@@ -20,7 +20,7 @@ use crate::error::{BUSY_WAIT_S, BookError, from_io, from_sqlite};
 use crate::schema::{APPLICATION_ID, SCHEMA_VERSION, migrate};
 
 /// The first bytes of every SQLite file. Source: sqlite.org, "Database File Format", 1.3.1.
-const MAGIC: &[u8; 16] = b"SQLite format 3\0";
+pub(crate) const MAGIC: &[u8; 16] = b"SQLite format 3\0";
 
 /// What may happen to a file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -84,6 +84,19 @@ pub(crate) fn reading(path: &Path, read_by: ReadBy) -> Result<Connection, BookEr
     let conn = conn.map_err(|error| from_sqlite(path, &error))?;
     per_connection(&conn).map_err(|error| from_sqlite(path, &error))?;
     Ok(conn)
+}
+
+/// A connection for looking at a book without leaving a file beside it. Where no `-wal` lies
+/// nobody has the book open, and it is read as a file that nobody changes.
+pub(crate) fn looking(path: &Path) -> Result<Connection, BookError> {
+    look(path, Want::Open)?;
+    let read_by = if beside(path, "-wal").exists() {
+        view(path, String::new())?.read_by
+    } else {
+        look_inside(path, ReadBy::Immutable)?;
+        ReadBy::Immutable
+    };
+    reading(path, read_by)
 }
 
 /// What every connection is set to; nothing of it is kept in the file.

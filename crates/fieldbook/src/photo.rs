@@ -168,7 +168,7 @@ impl Book {
 
     /// The folder in which the pictures lie; it is made with the first picture.
     pub fn photo_folder(&self) -> PathBuf {
-        beside(self.path(), ".photos")
+        folder_of_book(self.path())
     }
 
     /// The folder in which pictures lie that have not arrived whole yet; whoever takes them in makes it.
@@ -198,9 +198,7 @@ impl Book {
     }
 
     fn place_of(&self, sha256: &str, ending: &str) -> PathBuf {
-        self.photo_folder()
-            .join(&sha256[..2])
-            .join(format!("{sha256}.{ending}"))
+        inside(&self.photo_folder(), sha256, ending)
     }
 
     /// The record kept under this id, if it says the same apart from its birth.
@@ -228,6 +226,23 @@ impl Book {
 /// [`BookError::PhotoType`] for what the book does not take.
 pub fn photo_type(bytes: &[u8]) -> Result<&'static str, BookError> {
     kind_of(bytes).map(|kind| MEDIA_TYPES[kind])
+}
+
+/// The folder in which the pictures of a book lie.
+pub(crate) fn folder_of_book(book: &Path) -> PathBuf {
+    beside(book, ".photos")
+}
+
+/// Where a picture of a type of [`MEDIA_TYPES`] lies inside a folder of pictures.
+pub(crate) fn place_in(folder: &Path, sha256: &str, media_type: &str) -> PathBuf {
+    let at = MEDIA_TYPES.iter().position(|known| *known == media_type);
+    inside(folder, sha256, at.map_or("bin", |at| ENDINGS[at]))
+}
+
+fn inside(folder: &Path, sha256: &str, ending: &str) -> PathBuf {
+    folder
+        .join(sha256.get(..2).unwrap_or_default())
+        .join(format!("{sha256}.{ending}"))
 }
 
 /// Which of [`MEDIA_TYPES`] the bytes are, by their first bytes. Sources: ISO/IEC 10918-1 B.1.1.3
@@ -269,7 +284,7 @@ fn heif(brand: Option<&[u8]>) -> Option<usize> {
     }
 }
 
-fn hex(bytes: &[u8]) -> String {
+pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 

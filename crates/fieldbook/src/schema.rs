@@ -35,6 +35,22 @@ pub(crate) fn migrate(conn: &mut Connection) -> rusqlite::Result<()> {
     done.and(back)
 }
 
+/// What a sound book of a version is made of: tables, indexes, triggers and views with the SQL that
+/// makes them; `None` for a version this program does not know.
+pub(crate) fn made_of(version: i64) -> rusqlite::Result<Option<Vec<(String, String)>>> {
+    let steps = usize::try_from(version).ok().and_then(|n| STEPS.get(..n));
+    let Some(steps) = steps else {
+        return Ok(None);
+    };
+    let mut conn = Connection::open_in_memory()?;
+    conn.pragma_update(None, "foreign_keys", false)?;
+    migrate_by(&mut conn, steps)?;
+    conn.prepare("SELECT name, sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY name")?
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?
+        .collect::<Result<_, _>>()
+        .map(Some)
+}
+
 /// Inside a transaction of a reader: what older versions lack is there, and empty. Lasts until
 /// the transaction is rolled back.
 pub(crate) fn see_as_newest(tx: &Transaction<'_>) -> rusqlite::Result<()> {

@@ -24,6 +24,21 @@ pub fn parse_stamp(text: &str) -> Option<Timestamp> {
     (text.len() == 24 && stamp(instant) == text).then_some(instant)
 }
 
+/// An instant after `than`, which a clock that is ahead may have put into the future: `now`, or a
+/// millisecond after `than` where that is later. The newest version is the one that counts.
+pub fn later(now: String, than: &str) -> String {
+    if than < now.as_str() {
+        return now;
+    }
+    parse_stamp(than)
+        .and_then(|instant| {
+            instant
+                .checked_add(std::time::Duration::from_millis(1))
+                .ok()
+        })
+        .map_or(now, stamp)
+}
+
 /// Reads a date that exists, in exactly the form `2026-05-12`; `None` for any other text.
 pub fn parse_date(text: &str) -> Option<Date> {
     let date: Date = text.parse().ok()?;

@@ -41,8 +41,8 @@ pub(crate) struct Call {
 pub(crate) enum Job {
     /// Keep the records of calls; all of them in one transaction.
     Keep(Vec<Call>),
-    /// Tests reach the writing connection with this, to fill the disk or to break rules.
-    #[cfg(test)]
+    /// Do something with the writing connection: merge another book. Tests also fill the disk with
+    /// this, or break rules.
     Run(Box<dyn FnOnce(&mut Connection) + Send>),
 }
 
@@ -75,7 +75,6 @@ impl Writer {
                         records += calls.iter().map(|call| call.records.len()).sum::<usize>();
                         group.extend(calls);
                     }
-                    #[cfg(test)]
                     Job::Run(work) => {
                         self.answer(std::mem::take(&mut group));
                         work(&mut self.conn);

@@ -4,12 +4,15 @@
 //! Exit codes: 0 done; 1 the person's data or surroundings (a faulty key, a bad line, a port
 //! in use); 2 the command line; 70 a fault of this program.
 
+mod backup;
 mod booklet;
 mod check;
+mod doctor;
 mod embedded;
 mod https;
 mod identify;
 mod lines;
+mod merge;
 mod serve;
 mod stand;
 mod standards;
@@ -21,6 +24,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use standbook_fieldbook::safe::backup::folder_beside;
 
 use crate::trouble::Trouble;
 
@@ -58,7 +62,29 @@ enum Command {
         port: u16,
         #[command(flatten)]
         share: serve::Share,
+        /// Folder for backups, on a stick for instance; without it one beside the book
+        ///
+        /// A backup is made on start and every 500 records. While the folder is not there every
+        /// page says so, and everything else goes on.
+        #[arg(long, value_name = "FOLDER")]
+        backups: Option<PathBuf>,
+        /// Make no backups
+        #[arg(long, conflicts_with = "backups")]
+        no_backups: bool,
     },
+    /// Add everything that another book holds to a book: all of it or nothing
+    ///
+    /// A record that is in both is not added twice. The other book may be of an older version, and
+    /// is never written to; its pictures lie in the folder beside it. Exit code 1: nothing came.
+    Merge(merge::Options),
+    /// Make a whole copy of a book with its pictures, verified; the book may be in use
+    Backup(backup::BackupOptions),
+    /// Make a book from a backup, verified; what lies there is never overwritten
+    Restore(backup::RestoreOptions),
+    /// Examine a book: file, pictures, records, clocks; what each finding means and what to do
+    ///
+    /// Writes nothing. Exit code 0: sound. 1: there are findings, or the file can't be read.
+    Doctor(doctor::Options),
     /// Check a key folder: every fault at once, with file, line, column and how to mend it
     ///
     /// Exit code 0: the key can be used (notes may be shown). 1: it has faults or can't be
@@ -153,7 +179,16 @@ fn run(command: Command) -> Result<(), Trouble> {
             key,
             port,
             share,
-        } => serve::serve(&book, key.as_deref(), port, share),
+            backups,
+            no_backups,
+        } => {
+            let backups = (!no_backups).then(|| backups.unwrap_or_else(|| folder_beside(&book)));
+            serve::serve(&book, key.as_deref(), port, share, backups)
+        }
+        Command::Merge(options) => merge::merge(&options),
+        Command::Backup(options) => backup::back_up(&options),
+        Command::Restore(options) => backup::restore(&options),
+        Command::Doctor(options) => doctor::doctor(&options),
         Command::Check { keydir, json } => check::check(&keydir, json),
         Command::Booklet { keydir, paper, out } => booklet::booklet(&keydir, &paper, &out),
         Command::Identify {

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use standbook_fieldbook::Book;
 use standbook_key::Key;
 use standbook_web::phones::roster::Roster;
+use standbook_web::safe::Backups;
 use standbook_web::{App, Phones};
 use tokio::net::TcpListener;
 
@@ -49,7 +50,13 @@ impl Share {
 }
 
 /// Serves the book in `path`; makes it when there is none.
-pub fn serve(path: &Path, key: Option<&Path>, port: u16, share: Share) -> Result<(), Trouble> {
+pub fn serve(
+    path: &Path,
+    key: Option<&Path>,
+    port: u16,
+    share: Share,
+    backups: Option<PathBuf>,
+) -> Result<(), Trouble> {
     let key = embedded::key(key)?;
     let book = Book::open_or_create(path).map_err(|e| Trouble::yours(e, ""))?;
     if let Some(why) = book.read_only() {
@@ -57,13 +64,21 @@ pub fn serve(path: &Path, key: Option<&Path>, port: u16, share: Share) -> Result
     }
     let name = path.display().to_string();
     let doors = share.doors(Some(port), path);
-    start(book, key, doors, false, move |address, phones| {
-        format!(
-            "Book: {name}
+    // A book that can only be viewed does not change.
+    let backups = backups.filter(|_| book.read_only().is_none());
+    start(
+        book,
+        key,
+        doors,
+        Kind::Own(backups),
+        move |address, phones| {
+            format!(
+                "Book: {name}
 Open {address} in the browser of this machine. Stop with Ctrl-C.
 {phones}"
-        )
-    })
+            )
+        },
+    )
 }
 
 /// Serves a fresh copy of the demo book; the original, inside the program, stays clean.
@@ -93,7 +108,7 @@ pub fn demo(port: Option<u16>, folder: Option<PathBuf>, share: Share) -> Result<
     result.map_err(|e| Trouble::yours(e, ""))?;
     let name = path.display().to_string();
     let doors = share.doors(port, &path);
-    start(book, key, doors, true, move |address, phones| {
+    start(book, key, doors, Kind::Demo, move |address, phones| {
         format!(
             "Demo book (a copy; try anything): {name}
 Open {address} in the browser of this machine.
@@ -108,6 +123,14 @@ What to click first:
 "
         )
     })
+}
+
+/// Whose book it is.
+enum Kind {
+    /// A copy of the demo, of which no backups are made.
+    Demo,
+    /// Somebody's own, with the folder for its backups.
+    Own(Option<PathBuf>),
 }
 
 /// Where to answer.
@@ -132,7 +155,7 @@ fn start(
     book: Book,
     key: Key,
     doors: Doors,
-    demo: bool,
+    kind: Kind,
     announce: impl FnOnce(&str, &str) -> String,
 ) -> Result<(), Trouble> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
@@ -146,7 +169,11 @@ fn start(
             .local_addr()
             .map_err(|e| Trouble::yours(format!("can't tell the server's address: {e}"), ""))?;
         let standards = embedded::standards(None, &key)?;
+        let demo = matches!(kind, Kind::Demo);
         let mut app = App::new(book, key, demo).judging_by(standards);
+        if let Kind::Own(Some(folder)) = kind {
+            app = app.backing_up(Backups::to(folder));
+        }
         let (mut door, mut secure_door) = (None, None);
         let mut said = String::new();
         if let Some(wanted) = doors.phones {
@@ -172,6 +199,8 @@ fn start(
         let mut out = io::stdout();
         let _ = out.write_all(announce(&format!("http://{local}/"), &said).as_bytes());
         let _ = out.flush();
+        let keeper = keep_backups(app.clone());
+        let closing = app.clone();
         let (stopped, told) = tokio::sync::watch::channel(());
         let until_stopped = || {
             let mut told = told.clone();
@@ -200,11 +229,17 @@ fn start(
             let _ = stopped.send(());
             Ok(())
         };
-        tokio::try_join!(laptop, phones, secure, stop)
-            .map(|_| ())
-            .map_err(|e: io::Error| {
-                Trouble::yours(format!("the server stopped: {e}"), "start it again")
-            })
+        let served = tokio::try_join!(laptop, phones, secure, stop);
+        // A copy under way is finished, and the book is closed after it.
+        if let Some(backups) = &closing.backups {
+            backups.stop();
+        }
+        if let Some(keeper) = keeper {
+            let _ = keeper.join();
+        }
+        served.map(|_| ()).map_err(|e: io::Error| {
+            Trouble::yours(format!("the server stopped: {e}"), "start it again")
+        })
     })
 }
 
@@ -226,6 +261,19 @@ fn say_of(phones: &Phones, laptop: SocketAddr) -> String {
         );
     }
     said
+}
+
+/// The thread that makes backups, if any are made.
+fn keep_backups(app: Arc<App>) -> Option<std::thread::JoinHandle<()>> {
+    app.backups.as_ref()?;
+    let thread = std::thread::Builder::new().name("backups".to_owned());
+    let kept = thread.spawn(move || {
+        if let Some(backups) = &app.backups {
+            backups.keep(&app.book);
+        }
+    });
+    kept.map_err(|error| eprintln!("note: no backups are made: {error}"))
+        .ok()
 }
 
 /// A door for the phones of a book, on every address of this machine.

@@ -10,6 +10,7 @@ use standbook_key::standards::Standards;
 
 use crate::failure::Failure;
 use crate::phones::Phones;
+use crate::safe::{Backups, Remembered};
 
 /// Shared by all requests.
 #[derive(Debug)]
@@ -30,6 +31,10 @@ pub struct App {
     pub demo: bool,
     /// The phones that were let in; `None` where the server answers on this machine only.
     pub phones: Option<Phones>,
+    /// The backups of the book; `None` where none are made.
+    pub backups: Option<Backups>,
+    /// What the office's pages remember as long as the program runs.
+    pub remembered: Remembered,
     /// The name of this machine's device in records.
     pub device: String,
 }
@@ -51,6 +56,8 @@ impl App {
             standards: Standards::default(),
             demo,
             phones: None,
+            backups: None,
+            remembered: Remembered::default(),
             device: "laptop".to_owned(),
         }
     }
@@ -59,6 +66,13 @@ impl App {
     #[must_use]
     pub fn sharing(mut self, phones: Phones) -> App {
         self.phones = Some(phones);
+        self
+    }
+
+    /// The same, with backups of the book.
+    #[must_use]
+    pub fn backing_up(mut self, backups: Backups) -> App {
+        self.backups = Some(backups);
         self
     }
 

@@ -31,6 +31,7 @@ mod plot;
 pub mod pocket;
 mod report;
 mod routes;
+pub mod safe;
 pub mod secure;
 mod server;
 mod stand;

@@ -8,6 +8,7 @@ use crate::assets;
 use crate::failure::Failure;
 use crate::here::Here;
 use crate::pocket;
+use crate::safe::Backups;
 
 /// The places of the bottom bar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,6 +49,8 @@ pub struct Shell {
     pub demo: bool,
     /// Why nothing can be saved, when the book is open for viewing only.
     pub read_only: Option<String>,
+    /// Why there is no newer backup, when the last try failed.
+    pub no_backup: Option<String>,
 }
 
 impl Shell {
@@ -72,6 +75,7 @@ impl Shell {
             desk: here.who.may_use_desk(),
             demo: app.demo,
             read_only: app.book.read_only().map(str::to_owned),
+            no_backup: app.backups.as_ref().and_then(Backups::trouble),
         }
     }
 

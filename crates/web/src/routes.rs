@@ -16,7 +16,7 @@ use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
 use crate::{
     away, booklet, count, desk, ground, kept, outbox, phones, photos, plant, plot, pocket, report,
-    secure, stand,
+    safe, secure, stand,
 };
 
 /// The whole site, for whoever sits at this machine.
@@ -52,6 +52,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(stand::routes())
         .merge(desk::routes())
         .merge(photos::routes())
+        .merge(safe::routes())
         .merge(report::routes())
         .merge(outbox::routes())
         .merge(phones::laptop_routes())

@@ -177,11 +177,23 @@ async fn one_code_lets_one_phone_into_the_field() {
         !plot.text.contains("href=\"/desk\""),
         "the bar leads to the Desk"
     );
-    for path in ["/desk", "/phones"] {
+    for path in [
+        "/desk",
+        "/phones",
+        "/desk/merge",
+        "/desk/book",
+        "/desk/settle",
+    ] {
         let said = shared.get(path, &key).await;
         assert_eq!(said.status, StatusCode::FORBIDDEN, "{path}");
     }
-    for path in ["/phones/code", "/phones/away"] {
+    for path in [
+        "/phones/code",
+        "/phones/away",
+        "/desk/settle",
+        "/desk/book/backup",
+        "/desk/book/examine",
+    ] {
         let said = shared.send(true, "POST", path, &key, "name=Eve&id=x").await;
         assert_eq!(said.status, StatusCode::FORBIDDEN, "{path}");
     }

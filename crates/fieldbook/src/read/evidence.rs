@@ -28,7 +28,7 @@ impl Book {
 
     /// How many determinations a point has.
     pub fn count_determinations_at(&self, point: RecordId) -> Result<usize, BookError> {
-        self.count::<Determination>(&format!("b.point IN {}", versions_of(1)), point)
+        self.count_of::<Determination>(&format!("b.point IN {}", versions_of(1)), point)
     }
 
     /// The determinations made for an unknown.

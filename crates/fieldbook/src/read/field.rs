@@ -51,17 +51,17 @@ impl Book {
 
     /// How many points a visit has, in all plots.
     pub fn count_points(&self, visit: RecordId) -> Result<usize, BookError> {
-        self.count::<Point>(&format!("b.visit IN {}", versions_of(1)), visit)
+        self.count_of::<Point>(&format!("b.visit IN {}", versions_of(1)), visit)
     }
 
     /// How many frames a visit has, at all points.
     pub fn count_frames(&self, visit: RecordId) -> Result<usize, BookError> {
-        self.count::<Frame>(&at_point_of_visit("b.point"), visit)
+        self.count_of::<Frame>(&at_point_of_visit("b.point"), visit)
     }
 
     /// How many frames a point has.
     pub fn count_frames_at(&self, point: RecordId) -> Result<usize, BookError> {
-        self.count::<Frame>(&format!("b.point IN {}", versions_of(1)), point)
+        self.count_of::<Frame>(&format!("b.point IN {}", versions_of(1)), point)
     }
 
     /// The frames at a point, by number, then in the order first recorded.

@@ -134,12 +134,19 @@ impl Book {
         })
     }
 
+    /// How many records there are, superseded ones too.
+    pub fn count(&self) -> Result<usize, BookError> {
+        let records: i64 =
+            self.ask(|conn| conn.query_row("SELECT count(*) FROM record", [], |row| row.get(0)))?;
+        Ok(usize::try_from(records).unwrap_or(0))
+    }
+
     fn all<T: Kind>(&self) -> Result<Vec<Entry<T>>, BookError> {
         self.ask(|conn| entries(conn, &any::<T>(), &[]))
     }
 
     /// How many current entries of a kind there are, without reading them.
-    fn count<T: Kind>(&self, condition: &str, of: RecordId) -> Result<usize, BookError> {
+    fn count_of<T: Kind>(&self, condition: &str, of: RecordId) -> Result<usize, BookError> {
         let sql = format!(
             "SELECT count(*) FROM current_record r JOIN {} b ON b.id = r.id WHERE {condition}",
             T::TABLE

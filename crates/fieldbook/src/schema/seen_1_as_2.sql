@@ -16,6 +16,7 @@ SELECT *, NULL AS row_length_m, NULL AS row_spacing_cm, NULL AS repeats FROM mai
 -- Kinds that version 1 does not have: none there. Of their columns, those that questions name.
 CREATE TEMP VIEW seed_lot AS SELECT NULL AS id, NULL AS planting WHERE FALSE;
 CREATE TEMP VIEW event AS SELECT NULL AS id, NULL AS planting WHERE FALSE;
-CREATE TEMP VIEW outline AS SELECT NULL AS id, NULL AS planting WHERE FALSE;
+CREATE TEMP VIEW outline AS SELECT NULL AS id, NULL AS planting, NULL AS plot WHERE FALSE;
 CREATE TEMP VIEW plan AS SELECT NULL AS id, NULL AS planting WHERE FALSE;
+CREATE TEMP VIEW plan_point AS SELECT NULL AS plan, NULL AS number, NULL AS plot WHERE FALSE;
 CREATE TEMP VIEW standard AS SELECT NULL AS id WHERE FALSE;

@@ -10,7 +10,7 @@ fn empty() -> (tempfile::TempDir, Book) {
 }
 
 /// A sample with every kind of record and a few corrections.
-fn rich() -> Sample {
+pub(super) fn rich() -> Sample {
     let s = Sample::new();
     s.keep(record(a_frame(s.point, 1)));
     let determination = s.keep(record(a_determination(s.point)));

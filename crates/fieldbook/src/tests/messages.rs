@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use crate::safe::differ::Differing;
+use crate::safe::merge::Clash;
 use crate::{BookError, LineFault, Problem, RecordId};
 
 #[test]
@@ -56,6 +58,24 @@ fn every_message() {
         BookError::Conflict { id },
         BookError::Invalid(vec![problem("tallies[0].cell")]),
         BookError::Import(vec![line(2), line(7)]),
+        BookError::Clashes {
+            from: PathBuf::from("other.book"),
+            clashes: vec![Clash {
+                record: id,
+                kind: "plot".into(),
+                author: "A. Fenn".into(),
+                fields: vec![Differing {
+                    field: "name".into(),
+                    one: "1".into(),
+                    other: "one".into(),
+                }],
+            }],
+        },
+        BookError::Backup {
+            path: PathBuf::from("stick"),
+            problem: "the folder for backups is not there".into(),
+            mend: "Plug in the stick, or make the folder, and try again".into(),
+        },
         BookError::PhotoType {
             start: "474946383961".into(),
         },
@@ -83,6 +103,7 @@ fn every_message() {
             BookError::WalUnreadable { .. } | BookError::NoWal { .. } | BookError::Full { .. } => {}
             BookError::Busy { .. } | BookError::Damaged { .. } | BookError::File { .. } => {}
             BookError::Conflict { .. } | BookError::Invalid(_) | BookError::Import(_) => {}
+            BookError::Clashes { .. } | BookError::Backup { .. } => {}
             BookError::PhotoType { .. }
             | BookError::PhotoTooLarge { .. }
             | BookError::Exchange { .. } => {}

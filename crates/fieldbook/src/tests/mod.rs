@@ -4,10 +4,14 @@
 #![allow(clippy::unwrap_used)]
 
 mod append;
+mod backup;
 mod chains;
 mod crash;
+mod doctor;
 mod exchange;
 mod full;
+mod merge;
+mod merge_random;
 mod messages;
 mod migrate;
 mod opening;
@@ -326,7 +330,10 @@ fn an_opinion(about: RecordId) -> Opinion {
 
 impl Sample {
     fn new() -> Sample {
-        let folder = tempfile::tempdir().unwrap();
+        Sample::within(tempfile::tempdir().unwrap())
+    }
+
+    fn within(folder: tempfile::TempDir) -> Sample {
         let book = Book::create(folder.path().join("season.book")).unwrap();
         let site = record(a_site());
         let planting = record(a_planting(site.id));

@@ -22,6 +22,7 @@ use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
 use crate::photos::gallery::{ByPlant, Leading, leading, photos_of_unknown};
+use crate::safe::settle;
 use crate::stand::name::{Name, first_words};
 use crate::stand::resolve::{Unknowns, in_order};
 use crate::words::{date_words, instant_words, number_of, outcome_words, percent};
@@ -96,6 +97,8 @@ struct ListPage {
     keep: String,
     /// Unknowns nobody has settled.
     unknowns: Vec<OpenUnknown>,
+    /// What merging books left for people to settle.
+    settle: Vec<settle::Row>,
 }
 
 /// Places by the id of a point, as determinations name it.
@@ -207,6 +210,7 @@ pub(super) async fn list(
             pages,
             keep,
             unknowns: open_unknowns,
+            settle: settle::rows(app)?,
         })
     })
     .await

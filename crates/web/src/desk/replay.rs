@@ -1,21 +1,18 @@
 //! Replays a determination with the key of today, and says what speaks for and against.
 //!
 //! In: the evidence as kept. Out: what the book said then and what it says now; whether they are
-//! the same to 1e-9; the answers that the key of today can't take; For and Against.
-//!
-//! Same table fingerprint: the same result is promised, and checked here all the same.
+//! the same; the answers that the key of today can't take; For and Against.
+//! Not here: the weighing itself (`evidence::again`).
 
 use standbook_fieldbook::record::{AnswerGiven, Evidence as Kept, ValueGiven};
 use standbook_identify::evidence::Reading;
 use standbook_identify::reasons::{Reason, reasons};
-use standbook_identify::{Assessment, CANNOT_TELL, Evidence, Outcome, Planted, assess, parse};
+use standbook_identify::{Assessment, Outcome};
 
 use crate::app::App;
+use crate::evidence::{Again, again};
 use crate::stand::name::taxon_name;
 use crate::words::{outcome_words, percent};
-
-/// How far probabilities may differ and still be the same (rounding in the last bits).
-const SAME: f64 = 1e-9;
 
 /// Names shown of a ranking.
 const SHOWN: usize = 3;
@@ -74,34 +71,18 @@ pub(super) struct Replay {
     pub contra: Vec<Say>,
 }
 
-/// A value as [`parse`] reads it.
-fn text(value: &ValueGiven) -> String {
-    match value {
-        ValueGiven::States(states) => states.join("|"),
-        ValueGiven::Measure(number) => number.to_string(),
-        ValueGiven::CannotTell => CANNOT_TELL.to_owned(),
-    }
-}
-
 /// Replays the evidence.
 pub(super) fn replay(app: &App, kept: &Kept) -> Replay {
-    let mut evidence = Evidence::default();
-    let mut lost = Vec::new();
-    for given in &kept.answers {
-        match parse(&app.key, &app.table, &given.r#trait, &text(&given.value)) {
-            Ok(Some(answer)) => evidence.add(answer),
-            // A remark; never weighed.
-            Ok(None) => {}
-            Err(fault) => {
-                let seen = in_words(app, given);
-                lost.push(format!("{}: {} ({fault})", seen.question, seen.answer));
-            }
-        }
-    }
-    // Names and outcome do not hang on what is planted; only the count's answer does.
-    let said = assess(&app.table, &evidence, Planted::ByRole);
-    let same_table =
-        kept.key == app.table.key_id && kept.table_fingerprint == app.table.fingerprint;
+    let Again {
+        said,
+        lost,
+        same_table,
+        same_result,
+    } = again(&app.key, &app.table, kept);
+    let lost = lost.into_iter().map(|(given, fault)| {
+        let seen = in_words(app, given);
+        format!("{}: {} ({fault})", seen.question, seen.answer)
+    });
     let (leading, rival) = leaders(app, &said);
     let (mut pro, mut contra) = (Vec::new(), Vec::new());
     if let (Some(leading), Some(rival)) = (leading, rival) {
@@ -121,7 +102,7 @@ pub(super) fn replay(app: &App, kept: &Kept) -> Replay {
     };
     Replay {
         same_table,
-        same_result: lost.is_empty() && is_same(app, kept, &said),
+        same_result,
         then: Said {
             outcome: outcome_words(&kept.outcome),
             names: kept
@@ -140,7 +121,7 @@ pub(super) fn replay(app: &App, kept: &Kept) -> Replay {
                 .map(|(row, p)| (name(Some(*row)), percent(*p)))
                 .collect(),
         },
-        lost,
+        lost: lost.collect(),
         leading: name(leading),
         rival: name(rival),
         pro,
@@ -157,16 +138,6 @@ fn leaders(app: &App, said: &Assessment) -> (Option<usize>, Option<usize>) {
         _ => rows().find(|row| Some(*row) != app.table.not_in_key()),
     };
     (leading, rows().find(|row| Some(*row) != leading))
-}
-
-fn is_same(app: &App, kept: &Kept, said: &Assessment) -> bool {
-    kept.outcome == said.outcome.id()
-        && kept.ranking.len() == said.posterior.len()
-        && kept.ranking.iter().all(|ranked| {
-            app.table
-                .row_index(&ranked.taxon)
-                .is_some_and(|row| (said.posterior[row] - ranked.probability).abs() <= SAME)
-        })
 }
 
 fn say(app: &App, reason: &Reason) -> Say {

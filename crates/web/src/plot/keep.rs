@@ -3,8 +3,6 @@
 //! In: bodies with the ids their forms carry. Out: records in the book, or why not.
 //! A form sent twice is one record: the envelope's `born_at` of the first sending counts.
 
-use std::time::Duration;
-
 use axum::http::header::SET_COOKIE;
 use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::{Body, BookError, Record, RecordId};
@@ -68,10 +66,8 @@ fn after(app: &App, here: &Here, old: RecordId) -> Result<String, BookError> {
     let now = here.now();
     let old = app.book.get(old)?.map(|record| record.born_at);
     Ok(match old {
-        Some(old) if old >= now => standbook_fieldbook::time::parse_stamp(&old)
-            .and_then(|instant| instant.checked_add(Duration::from_millis(1)).ok())
-            .map_or(now, standbook_fieldbook::time::stamp),
-        _ => now,
+        Some(old) => standbook_fieldbook::time::later(now, &old),
+        None => now,
     })
 }
 
