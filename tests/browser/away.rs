@@ -4,6 +4,7 @@ use fantoccini::Locator;
 use serde_json::Value;
 
 use crate::outbox::{Field, STRIP, until};
+use crate::photos;
 use crate::program::Program;
 use crate::screen::{Browser, Screen};
 
@@ -162,8 +163,13 @@ async fn a_whole_visit_is_walked_counted_and_looked_at_out_of_reach() {
         press(&browser, "[data-trait]:not([hidden]) button[name=a]").await;
     }
     assert!(!text(&browser, "[data-say=outcome]").await.is_empty());
-    press(&browser, ".save .buttons button").await;
+    press(&browser, ".photos-now summary").await;
+    let folder = tempfile::tempdir().unwrap();
+    let file = photos::camera(folder.path(), 300_000);
+    photos::choose(&browser, "collar with ligule", &file).await;
     unsent(&browser, 31).await;
+    press(&browser, ".save .buttons button").await;
+    unsent(&browser, 32).await;
     // Nothing of it is at the laptop, and the way back there is not offered.
     assert!(
         ask(
@@ -183,7 +189,7 @@ async fn a_whole_visit_is_walked_counted_and_looked_at_out_of_reach() {
     let _program = field.serve();
     browser.ask("dispatchEvent(new Event('online'))").await;
     until(&browser, &format!("{STRIP}.hidden")).await;
-    let page = reqwest_like(&format!("{visit}/walk"));
+    let page = fetched(&format!("{visit}/walk"));
     assert!(
         page.contains("July walk: 14 points seen, 14 planned, 1 not reached"),
         "{page}"
@@ -204,6 +210,9 @@ async fn a_whole_visit_is_walked_counted_and_looked_at_out_of_reach() {
         "SELECT description FROM unknown WHERE description = 'hairy, flat base'",
     );
     assert_eq!(unknown.len(), 1);
+    let pictures = photos::photos(&field);
+    assert_eq!(pictures.len(), 1);
+    photos::same_bytes(&field, &pictures[0].0, &file);
     // Fetched anew, it knows what the laptop knows, and nothing twice.
     browser
         .client
@@ -218,7 +227,8 @@ async fn a_whole_visit_is_walked_counted_and_looked_at_out_of_reach() {
     browser.close().await;
 }
 
-fn reqwest_like(address: &str) -> String {
+/// A page of the laptop, without a browser.
+fn fetched(address: &str) -> String {
     let (base, path) = address.split_at(address.find("/visits").unwrap());
     crate::pocket::serving::fetch(base, path)
 }
@@ -295,7 +305,7 @@ async fn it_shows_the_way_that_the_laptop_shows() {
             "Boolean(document.querySelector('#stop')?.offsetParent)",
         )
         .await;
-        let page = reqwest_like(&format!("{visit}/walk"));
+        let page = fetched(&format!("{visit}/walk"));
         for what in ["h2", ".way"] {
             let words = text(&browser, &format!("#stop {what}")).await;
             assert!(page.contains(&words), "{words}\n{page}");

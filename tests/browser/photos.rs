@@ -13,7 +13,7 @@ use crate::outbox::{Field, STRIP, TURNS, until};
 use crate::screen::{Browser, Screen};
 
 /// A file as a camera writes it, of so many bytes: what is in it is not looked at here.
-fn camera(folder: &Path, bytes: usize) -> PathBuf {
+pub fn camera(folder: &Path, bytes: usize) -> PathBuf {
     let path = folder.join("IMG_0001.jpg");
     let mut picture = b"\xFF\xD8\xFF\xE0".to_vec();
     let mut random = fastrand::Rng::with_seed(18);
@@ -29,7 +29,7 @@ fn sha256sum(path: &Path) -> String {
 }
 
 /// Photos in the book: hash, what they show, and who took them.
-fn photos(field: &Field) -> Vec<(String, String, String)> {
+pub fn photos(field: &Field) -> Vec<(String, String, String)> {
     let book = rusqlite::Connection::open(field.book()).unwrap();
     let sql = "SELECT sha256, shows, author FROM photo JOIN record USING (id) ORDER BY id";
     let mut all = book.prepare(sql).unwrap();
@@ -39,7 +39,7 @@ fn photos(field: &Field) -> Vec<(String, String, String)> {
 
 /// The file of a photo in the book is the file of the camera.
 #[track_caller]
-fn same_bytes(field: &Field, sha256: &str, file: &Path) {
+pub fn same_bytes(field: &Field, sha256: &str, file: &Path) {
     let folder = field.book().with_extension("standbook.photos");
     let kept = folder.join(&sha256[..2]).join(format!("{sha256}.jpg"));
     assert!(std::fs::read(&kept).unwrap() == std::fs::read(file).unwrap());
@@ -94,7 +94,7 @@ async fn ready(browser: &Browser) {
         .await;
 }
 
-async fn choose(browser: &Browser, shows: &str, file: &Path) {
+pub async fn choose(browser: &Browser, shows: &str, file: &Path) {
     browser
         .ask(&format!(
             "document.querySelector('form[data-photos] [value=\"{shows}\"]').click()"

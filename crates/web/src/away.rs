@@ -93,6 +93,8 @@ struct AwayPage {
     sheets: Vec<AwaySheet>,
     plant: AwayPlant,
     script: String,
+    /// Address of the script that lists photos.
+    photo_list: String,
     /// JSON for the script.
     data: String,
     /// The key's table, as the script reads it.
@@ -175,6 +177,7 @@ fn page(
         plant: plant(app, here, visit.id)?,
         planting: planting.body.name,
         script: pocket::address("away.js"),
+        photo_list: pocket::address("photo_list.js"),
         data: within_html(&json),
         table: within_html(&table),
     })

@@ -17,6 +17,7 @@ use super::show::{CLASSES, SaveFields, taxa, unknown_choices};
 use super::verdict::Verdict;
 use crate::app::App;
 use crate::here::Here;
+use crate::photos::form::PhotoForm;
 use crate::words::outcome_words;
 
 /// Everything of a walk that a script shows and hides.
@@ -36,6 +37,7 @@ pub(crate) struct AwayPlant {
     unknown_id: String,
     taxa: Vec<(String, String)>,
     save: SaveFields,
+    photos: PhotoForm,
 }
 
 /// For a visit.
@@ -66,6 +68,8 @@ pub(crate) fn plant(app: &App, here: &Here, visit: RecordId) -> Result<AwayPlant
             scout: here.scout.clone().unwrap_or_default(),
             ..SaveFields::default()
         },
+        // The script names the plant.
+        photos: PhotoForm::before_saving(RecordId::new()),
     })
 }
 

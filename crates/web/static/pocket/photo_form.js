@@ -7,7 +7,9 @@ import { flush } from './save.js';
 
 /** @param {IDBDatabase} db @param {HTMLFormElement} form */
 const start = (db, form) => {
-  const of = form.dataset.photos ?? '', said = form.querySelector('.photo-said'), list = form.querySelector('.photo-list');
+  // On the page for out of reach the plant changes while the form stays.
+  const plant = () => form.dataset.photos ?? '';
+  const said = form.querySelector('.photo-said'), list = form.querySelector('.photo-list');
   const button = form.querySelector('.buttons'), around = form.parentElement;
   // Before its plant is saved a photo can only wait here.
   form.hidden = false;
@@ -23,8 +25,14 @@ const start = (db, form) => {
     said.textContent = words;
   };
   /** @type {Map<string, string>}  photos that waited when last looked at, and what they show */
-  let waited = new Map();
+  let waited = new Map(), of = plant();
   const show = async () => {
+    if (of !== plant()) {
+      of = plant();
+      waited = new Map();
+      for (const mark of form.querySelectorAll('[data-part]')) mark.setAttribute('data-here', '0');
+      if (said instanceof HTMLElement) said.hidden = true;
+    }
     const photos = (await all(db)).filter(photo => photo.of === of);
     const sent = [...waited].filter(([id]) => !photos.some(photo => photo.id === id));
     waited = new Map(photos.map(photo => [photo.id, photo.shows]));
@@ -43,6 +51,7 @@ const start = (db, form) => {
     if (sent.length && !photos.length) say('On the laptop now. It shows when this page is opened anew.');
   };
   document.addEventListener('unsent', show);
+  form.addEventListener('another', show);
   show();
 
   form.addEventListener('change', async event => {
@@ -59,7 +68,7 @@ const start = (db, form) => {
         continue;
       }
       try {
-        if (await keep(db, file, { of, shows, author })) kept++;
+        if (await keep(db, file, { of: plant(), shows, author })) kept++;
         else words += ' ' + file.name + ' waits here already.';
       } catch (error) {
         // Nothing is lost: the photo is still in the form, and its button sends it.

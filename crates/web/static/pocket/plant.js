@@ -219,6 +219,10 @@ export const showPlant = (data, params, point, unknown) => {
   one(form, '[name=unknown_number]').value = unknown;
   one(form, '[name=unknown] [value=new]').textContent = 'new: unknown ' + unknown;
   fillSave(form, params, evidence, said);
+  const photos = one(document, '[data-photos]'), walk = params.get('walk');
+  if (photos.dataset.photos === walk) return;
+  photos.dataset.photos = walk;
+  photos.dispatchEvent(new Event('another'));
 };
 
 /** Takes a press on a look, or the stage. @param {HTMLFormElement} form @param {HTMLButtonElement | null} button @param {URLSearchParams} params */
