@@ -7,6 +7,7 @@
 
 mod air;
 mod booklet;
+mod clock;
 mod job;
 mod link;
 mod looks;
