@@ -7,8 +7,10 @@
 
 use std::collections::HashMap;
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use rusqlite::Connection;
 use standbook_fieldbook::RecordId;
@@ -24,6 +26,11 @@ const KILLS: u64 = 40;
 const CLIENTS: usize = 6;
 /// Longest time that they post before a kill, ms.
 const LONGEST_MS: u64 = 150;
+/// That time begins with the first answer, or a slow machine would be killed with nothing to lose;
+/// but one time in so many at once, while the first records come in.
+const AT_ONCE: u64 = 4;
+/// How long a first answer is waited for.
+const PATIENCE: Duration = Duration::from_secs(10);
 /// Forms sent together, as a phone does.
 const TOGETHER: usize = 5;
 
@@ -38,6 +45,8 @@ struct Made {
 #[derive(Default)]
 struct Client {
     acknowledged: Vec<Made>,
+    /// Counts answers to all clients.
+    answers: Arc<AtomicUsize>,
     /// Sent, with no answer: in the book or not.
     open: Vec<Made>,
 }
@@ -75,6 +84,7 @@ impl Client {
                 }
             }
             self.acknowledged.extend(self.open.drain(..many));
+            self.answers.fetch_add(1, Ordering::Relaxed);
         }
         true
     }
@@ -128,7 +138,12 @@ fn whatever_was_acknowledged_survives_a_kill() {
     let path = folder.path().join("season.standbook");
     let mut server = Server::serve(&path);
     let point = to_the_first_point(&mut Browser::new(server.port)).point;
-    let mut clients: Vec<Client> = (0..CLIENTS).map(|_| Client::default()).collect();
+    let answers = Arc::new(AtomicUsize::new(0));
+    let client = |_| Client {
+        answers: answers.clone(),
+        ..Client::default()
+    };
+    let mut clients: Vec<Client> = (0..CLIENTS).map(client).collect();
     let mut cut_off = 0;
     for kill in 0..kills {
         let (port, point) = (server.port, point.as_str());
@@ -136,6 +151,13 @@ fn whatever_was_acknowledged_survives_a_kill() {
             for (at, client) in clients.iter_mut().enumerate() {
                 let scout = format!("Scout {at}-{kill}");
                 scope.spawn(move || client.post(port, point, &scout, at.is_multiple_of(2)));
+            }
+            let (before, until) = (answers.load(Ordering::Relaxed), Instant::now() + PATIENCE);
+            while !kill.is_multiple_of(AT_ONCE)
+                && answers.load(Ordering::Relaxed) == before
+                && Instant::now() < until
+            {
+                thread::sleep(Duration::from_millis(1));
             }
             thread::sleep(Duration::from_millis(random.u64(0..LONGEST_MS)));
             server.kill();

@@ -8,6 +8,7 @@
 mod air;
 mod away;
 mod booklet;
+mod clock;
 mod cut;
 mod http;
 mod job;

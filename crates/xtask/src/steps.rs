@@ -20,6 +20,10 @@ pub fn test() -> Done {
 
 /// What CI runs.
 pub fn ci() -> Done {
+    // For somebody who may not make a network; a run that is relied on must not do without.
+    if std::env::var_os("STANDBOOK_NO_NETNS").is_some() {
+        return Err("STANDBOOK_NO_NETNS leaves a test out: unset it for CI".to_owned());
+    }
     cargo(&["fmt", "--all", "--check"])?;
     cargo(&[
         "clippy",

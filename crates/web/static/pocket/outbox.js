@@ -5,7 +5,7 @@
 // once, so whenever an answer is lost the form is simply sent again.
 
 /**
- * @typedef {{id: string, to: string, fields: string, made: string, why?: string[]}} Item
+ * @typedef {{id: string, to: string, fields: string, made: string, why?: string[], seq?: number}} Item
  * @typedef {{kept: {id: string, to: string}[], refused: {id: string, why: string[]}[],
  *   waiting: {id: string, why: string[]}[], clock: string | null}} Answer
  */
@@ -48,17 +48,22 @@ export const write = (db, names, work) => new Promise((yes, no) => {
   work(...names.map(name => change.objectStore(name)));
 });
 
+// Numbered as they are saved: a phone's clock may be set back meanwhile, and an unknown must still go
+// before the frame that counts it.
 /** @param {IDBDatabase} db @param {Item} item */
-export const put = (db, item) => write(db, [STORE], store => void store.put(item));
+export const put = async (db, item) => {
+  const last = (await all(db)).at(-1);
+  await write(db, [STORE], store => void store.put({ seq: (last?.seq ?? 0) + 1, ...item }));
+};
 
 /** @param {IDBDatabase} db @param {string} id */
 export const drop = (db, id) => write(db, [STORE], store => void store.delete(id));
 
-// All, the oldest first.
+// All, in the order in which they were saved.
 /** @param {IDBDatabase} db @returns {Promise<Item[]>} */
 export const all = async db => {
   const items = await result(db.transaction(STORE).objectStore(STORE).getAll());
-  return items.sort((a, b) => a.made < b.made ? -1 : a.made > b.made ? 1 : a.id < b.id ? -1 : 1);
+  return items.sort((a, b) => (a.seq ?? 0) - (b.seq ?? 0) || (a.made < b.made ? -1 : a.made > b.made ? 1 : a.id < b.id ? -1 : 1));
 };
 
 // As it is sent, and as a file of it is written.
