@@ -198,7 +198,7 @@ async fn a_link_that_is_cut_resumes_where_it_broke() {
     same_bytes(&field, &sha256, &file);
     until(
         &browser,
-        "document.querySelector('[data-part=base]').innerText.startsWith('1 here')",
+        "document.querySelector('[value=base] ~ [data-here]').innerText.startsWith('1 here')",
     )
     .await;
     browser.close().await;

@@ -28,7 +28,15 @@ async fn get(sample: &Sample, path: &str, tag: &str) -> (StatusCode, HeaderMap, 
 }
 
 /// What is not the engine: it keeps what is saved, and speaks with the laptop.
-const PAGE: [&str; 3] = ["outbox.js", "save.js", "uuid.js"];
+const PAGE: [&str; 7] = [
+    "outbox.js",
+    "photo_form.js",
+    "photo_list.js",
+    "photos.js",
+    "save.js",
+    "sha256.js",
+    "uuid.js",
+];
 
 /// Every module is there, may be kept for ever, and loads only modules that lie beside it.
 #[tokio::test]

@@ -32,10 +32,11 @@ const start = (db, form) => {
       list.hidden = !photos.length;
       list.replaceChildren(...photos.map(photo => row(db, photo, false)));
     }
-    for (const mark of form.querySelectorAll('[data-part]')) {
+    for (const mark of form.querySelectorAll('[data-here]')) {
+      const part = mark.parentElement?.querySelector('input')?.value;
       if (!(mark instanceof HTMLElement)) continue;
-      const here = Number(mark.dataset.here) + sent.filter(([, shows]) => shows === mark.dataset.part).length;
-      const more = photos.filter(photo => photo.shows === mark.dataset.part).length;
+      const here = Number(mark.dataset.here) + sent.filter(([, shows]) => shows === part).length;
+      const more = photos.filter(photo => photo.shows === part).length;
       mark.dataset.here = String(here);
       mark.textContent = [here ? here + ' here' : '', more ? more + ' on this phone' : ''].filter(Boolean).join(', ')
         || ('asked' in mark.dataset ? 'missing' : '');
@@ -81,7 +82,7 @@ const start = (db, form) => {
 /** @param {HTMLFormElement} form */
 const next = form => {
   for (const box of form.querySelectorAll('input[name=shows]')) {
-    const mark = box.parentElement?.querySelector('[data-part]');
+    const mark = box.parentElement?.querySelector('[data-here]');
     const taken = box instanceof HTMLInputElement && box.checked;
     if (taken || !(box instanceof HTMLInputElement) || !(mark instanceof HTMLElement)) continue;
     if ('asked' in mark.dataset && mark.textContent === 'missing') {
