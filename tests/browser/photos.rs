@@ -319,6 +319,32 @@ async fn a_heic_brings_a_view_that_every_browser_shows() {
     browser.close().await;
 }
 
+#[tokio::test]
+async fn a_phone_without_room_sends_the_photo_by_its_form() {
+    let field = Field::new();
+    let program = field.serve();
+    let camera_folder = TempDir::new().unwrap();
+    let file = camera(camera_folder.path(), 300_000);
+    let browser = Browser::open(Screen::Phone).await;
+    open_a_plant(&browser, &program.address).await;
+    let full = "IDBObjectStore.prototype.put = () => { throw new DOMException('full', 'QuotaExceededError'); };";
+    browser.ask(full).await;
+    choose(&browser, "base", &file).await;
+    until(
+        &browser,
+        "document.querySelector('.photo-said').innerText.includes('by the button instead')",
+    )
+    .await;
+    let send = "document.querySelector('.photo-form [name=scout]').value = 'Thea Marsh'; \
+        document.querySelector('.photo-form .buttons button').click()";
+    browser.ask(send).await;
+    until(&browser, "location.hash == '#photos'").await;
+    let sha256 = sha256sum(&file);
+    assert_eq!(photos(&field)[0].0, sha256);
+    same_bytes(&field, &sha256, &file);
+    browser.close().await;
+}
+
 /// Source of the first four: NIST, "Cryptographic Standards and Guidelines: Examples with
 /// Intermediate Values", SHA-256 (FIPS 180-4), and the empty message of NIST's CAVP.
 #[tokio::test]

@@ -63,10 +63,12 @@ const start = (db, form) => {
         if (await keep(db, file, { of, shows, author })) kept++;
         else words += ' ' + file.name + ' waits here already.';
       } catch (error) {
-        // Nothing is lost: the photo is still in the form, and its button sends it.
-        if (button instanceof HTMLElement) button.hidden = false;
-        form.addEventListener('submit', () => form.submit());
-        say('This phone has no room to keep ' + file.name + ' (' + error + '). Send it to the laptop by the button instead.' + words);
+        // Nothing is lost: the photo is still in the form, and its button sends it where its plant is saved.
+        const saved = !around?.matches('.photos-now');
+        if (saved && button instanceof HTMLElement) button.hidden = false;
+        if (saved) form.addEventListener('submit', () => form.submit());
+        say('This phone has no room to keep ' + file.name + ' (' + error + '). '
+          + (saved ? 'Send it to the laptop by the button instead.' : 'Save the plant, and add the photo on the page that follows.') + words);
         return;
       }
     }
