@@ -28,7 +28,22 @@ async fn get(sample: &Sample, path: &str, tag: &str) -> (StatusCode, HeaderMap, 
 }
 
 /// What is not the engine: it keeps what is saved, and speaks with the laptop.
-const PAGE: [&str; 4] = ["layer.js", "outbox.js", "save.js", "uuid.js"];
+const PAGE: [&str; 14] = [
+    "away.js",
+    "dom.js",
+    "frame.js",
+    "layer.js",
+    "outbox.js",
+    "photo_form.js",
+    "photo_list.js",
+    "photos.js",
+    "plant.js",
+    "save.js",
+    "sha256.js",
+    "uuid.js",
+    "visit.js",
+    "way.js",
+];
 
 /// Every module is there, may be kept for ever, and loads only modules that lie beside it.
 #[tokio::test]

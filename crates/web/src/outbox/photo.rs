@@ -102,7 +102,10 @@ pub(super) fn take_written(app: &App, here: &Here, photos: Vec<WrittenPhoto>, an
                 look(app, &announced).unwrap_or_else(|| finish(app, here, &announced, &bytes))
             }
         };
-        let (id, why) = (announced.id.to_string(), standing.why);
+        let (id, mut why) = (announced.id.to_string(), standing.why);
+        if standing.state == PhotoState::Damaged {
+            why = vec!["The photo in the file is not the one that the phone wrote: its length or its checksum differs. Write the file on the phone anew.".to_owned()];
+        }
         match standing.state {
             PhotoState::Kept => answer.kept.push(Kept {
                 id,
@@ -191,6 +194,8 @@ fn try_look(app: &App, photo: &Announced) -> Result<Option<Standing>, BookError>
             _ => Some(refused("A view belongs to a photo.".to_owned())),
         });
     }
+    // A record whose file was lost since: the phone's bytes are the last there are.
+    let file_is_there = app.book.photo_path(&photo.sha256).is_some();
     let Some(record) = app.book.get(photo.id)? else {
         let plant = matches!(shown.body, Body::Determination(_) | Body::Unknown(_));
         if !plant {
@@ -205,17 +210,17 @@ fn try_look(app: &App, photo: &Announced) -> Result<Option<Standing>, BookError>
             .photos(photo.of)?
             .into_iter()
             .any(|one| one.body.sha256 == photo.sha256 && one.body.shows == photo.shows);
-        return Ok(twice.then(|| kept(app, photo)));
+        return Ok((twice && file_is_there).then(|| kept(app, photo)));
     };
     let same = matches!(&record.body, Body::Photo(held)
         if held.sha256 == photo.sha256 && held.of == photo.of && held.shows == photo.shows);
-    Ok(Some(match same {
-        true => kept(app, photo),
-        false => refused(
+    if !same {
+        return Ok(Some(refused(
             "Another photo is in the book under this one's id. Save this one to a file, throw it away here, and add it again on the page of the plant."
                 .to_owned(),
-        ),
-    }))
+        )));
+    }
+    Ok(file_is_there.then(|| kept(app, photo)))
 }
 
 /// Takes a piece, and the photo when that was the last.
@@ -288,12 +293,17 @@ fn keep(app: &App, here: &Here, photo: &Announced, bytes: &[u8]) -> Result<(), B
         }
         return Ok(());
     }
+    // Sent again to heal a lost file it is the record that it was, though the phone has another name now.
+    let (author, device) = match app.book.get(photo.id)? {
+        Some(held) => (held.author, held.device),
+        None => (author(here, photo, shown.as_ref()), here.device(app)),
+    };
     let new = NewPhoto {
         id: photo.id,
         of: photo.of,
         shows: &photo.shows,
-        author: &author(here, photo, shown.as_ref()),
-        device: &here.device(app),
+        author: &author,
+        device: &device,
         born_at: photo.made.clone(),
     };
     let record = app.book.keep_photo(bytes, &new)?;

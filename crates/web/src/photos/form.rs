@@ -95,6 +95,8 @@ impl PhotoForm {
 
 /// A picture as it arrived.
 struct File {
+    /// Its name on the machine that sent it; only to tell it from others.
+    name: String,
     /// Its bytes; empty when it was larger than the book takes.
     bytes: Vec<u8>,
     /// Its size as it was sent, bytes.
@@ -122,6 +124,8 @@ pub(crate) async fn read(
     while let Some(mut field) = multipart.next_field().await.map_err(broken)? {
         let name = field.name().unwrap_or_default().to_owned();
         let is_photo = name == "photo";
+        let file_name = field.file_name().unwrap_or_default();
+        let file_name: String = file_name.chars().take(60).collect();
         let most = if is_photo { limit } else { LONGEST_FIELD_BYTES };
         let (mut bytes, mut sent) = (Vec::new(), 0_u64);
         while let Some(chunk) = field.chunk().await.map_err(broken)? {
@@ -138,7 +142,11 @@ pub(crate) async fn read(
             if sent > PHOTO_MAX_BYTES {
                 bytes = Vec::new();
             }
-            upload.files.push(File { bytes, sent });
+            upload.files.push(File {
+                name: file_name,
+                bytes,
+                sent,
+            });
         }
     }
     Ok(upload)
@@ -225,5 +233,10 @@ fn check(file: &File, filled: &mut Filled) {
         filled.troubles.refused(&error, field);
     } else if let Err(words) = small::check_pixels(&file.bytes) {
         filled.troubles.add("photo", words);
+    } else {
+        return;
+    }
+    if let Some(trouble) = filled.troubles.list.last_mut() {
+        trouble.message = format!("{}: {}", file.name, trouble.message);
     }
 }

@@ -24,31 +24,11 @@ const fn part(name: &'static str, how: &'static str, asked: bool) -> Part {
 pub(crate) const PARTS: [Part; 9] = [
     part("plant in its setting", "with what grows around it", true),
     part("whole plant", "from the ground to the tips", true),
-    part(
-        "collar with ligule",
-        "close up, the blade bent back; a ruler or coin beside it",
-        true,
-    ),
-    part(
-        "upper face of a blade",
-        "close up; a ruler or coin beside it",
-        true,
-    ),
-    part(
-        "lower face of a blade",
-        "close up; a ruler or coin beside it",
-        true,
-    ),
-    part(
-        "base",
-        "the lowest sheaths; a ruler or coin beside it",
-        true,
-    ),
-    part(
-        "roots and seed",
-        "dug up, the seed still on it; a ruler or coin beside it",
-        true,
-    ),
+    part("collar with ligule", "close up, the blade bent back", true),
+    part("upper face of a blade", "close up", true),
+    part("lower face of a blade", "close up", true),
+    part("base", "close up, the lowest sheaths", true),
+    part("roots and seed", "dug up, the seed still on it", true),
     part("head", "flowers or seed, only if there is one", false),
     part("other", "", false),
 ];

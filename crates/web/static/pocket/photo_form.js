@@ -30,7 +30,7 @@ const start = (db, form) => {
     if (of !== plant()) {
       of = plant();
       waited = new Map();
-      for (const mark of form.querySelectorAll('[data-part]')) mark.setAttribute('data-here', '0');
+      for (const mark of form.querySelectorAll('[data-here]')) mark.setAttribute('data-here', '0');
       if (said instanceof HTMLElement) said.hidden = true;
     }
     const photos = (await all(db)).filter(photo => photo.of === of);
@@ -40,10 +40,11 @@ const start = (db, form) => {
       list.hidden = !photos.length;
       list.replaceChildren(...photos.map(photo => row(db, photo, false)));
     }
-    for (const mark of form.querySelectorAll('[data-part]')) {
+    for (const mark of form.querySelectorAll('[data-here]')) {
+      const part = mark.parentElement?.querySelector('input')?.value;
       if (!(mark instanceof HTMLElement)) continue;
-      const here = Number(mark.dataset.here) + sent.filter(([, shows]) => shows === mark.dataset.part).length;
-      const more = photos.filter(photo => photo.shows === mark.dataset.part).length;
+      const here = Number(mark.dataset.here) + sent.filter(([, shows]) => shows === part).length;
+      const more = photos.filter(photo => photo.shows === part).length;
       mark.dataset.here = String(here);
       mark.textContent = [here ? here + ' here' : '', more ? more + ' on this phone' : ''].filter(Boolean).join(', ')
         || ('asked' in mark.dataset ? 'missing' : '');
@@ -71,10 +72,12 @@ const start = (db, form) => {
         if (await keep(db, file, { of: plant(), shows, author })) kept++;
         else words += ' ' + file.name + ' waits here already.';
       } catch (error) {
-        // Nothing is lost: the photo is still in the form, and its button sends it.
-        if (button instanceof HTMLElement) button.hidden = false;
-        form.addEventListener('submit', () => form.submit());
-        say('This phone has no room to keep ' + file.name + ' (' + error + '). Send it to the laptop by the button instead.' + words);
+        // Nothing is lost: the photo is still in the form, and its button sends it where its plant is saved.
+        const saved = !around?.matches('.photos-now');
+        if (saved && button instanceof HTMLElement) button.hidden = false;
+        if (saved) form.addEventListener('submit', () => form.submit());
+        say('This phone has no room to keep ' + file.name + ' (' + error + '). '
+          + (saved ? 'Send it to the laptop by the button instead.' : 'Save the plant, and add the photo on the page that follows.') + words);
         return;
       }
     }
@@ -90,7 +93,7 @@ const start = (db, form) => {
 /** @param {HTMLFormElement} form */
 const next = form => {
   for (const box of form.querySelectorAll('input[name=shows]')) {
-    const mark = box.parentElement?.querySelector('[data-part]');
+    const mark = box.parentElement?.querySelector('[data-here]');
     const taken = box instanceof HTMLInputElement && box.checked;
     if (taken || !(box instanceof HTMLInputElement) || !(mark instanceof HTMLElement)) continue;
     if ('asked' in mark.dataset && mark.textContent === 'missing') {

@@ -72,7 +72,8 @@ async fn a_file_that_was_damaged_or_is_something_else_is_refused_in_words() {
     let cut = written(&photo, &PLAIN[..PLAIN.len() / 2]);
     take(&sample, &[cut])
         .await
-        .holds("0 in the book now, 1 to mend");
+        .holds("0 in the book now, 1 to mend")
+        .holds("Write the file on the phone anew");
     let torn = written(&photo, PLAIN).replace("\"content\":\"", "\"content\":\"%");
     take(&sample, &[torn])
         .await

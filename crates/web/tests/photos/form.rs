@@ -52,7 +52,8 @@ async fn one_bad_photo_keeps_none_of_them() {
     for bad in [VAST, b"<html>"] {
         let answer = send(&sample, &to, RecordId::new(), &[PLAIN, bad]).await;
         assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
-        answer.holds("value=\"base\" checked").holds("C. Wold");
+        answer.holds("a.jpg: ").holds("C. Wold");
+        answer.holds("value=\"base\" checked");
     }
     assert!(photos(&sample).is_empty());
 }

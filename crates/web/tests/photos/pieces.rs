@@ -172,3 +172,17 @@ async fn a_photo_without_a_name_is_whose_the_plant_is() {
     let plant = sample.app.book.get(sample.determination).unwrap().unwrap();
     assert_eq!(photos(&sample)[0].author, plant.author);
 }
+
+/// The record says that it is here and the disk says that it is not: the phone must not forget it.
+#[tokio::test]
+async fn a_photo_whose_file_was_lost_is_asked_for_again() {
+    let sample = Sample::counted(false);
+    let photo = Announced::new(sample.determination, PLAIN);
+    assert_eq!(send(&sample, &photo, PLAIN).await["state"], "kept");
+    let path = sample.app.book.photo_path(&photo.sha256).unwrap();
+    std::fs::remove_file(&path).unwrap();
+    assert_eq!(ask(&sample, &photo).await["state"], "more");
+    assert_eq!(send(&sample, &photo, PLAIN).await["state"], "kept");
+    assert_eq!(std::fs::read(path).unwrap(), PLAIN);
+    assert_eq!(photos(&sample).len(), 1);
+}

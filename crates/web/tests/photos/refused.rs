@@ -85,7 +85,7 @@ async fn what_is_no_photo_is_refused_as_early_as_can_be() {
         put(&sample, &photo, 5, &page[5..]).await["state"],
         "refused"
     );
-    // 900 million pixels in 90 bytes, refused from its head alone.
+    // 900 million pixels in 69 bytes, refused from its head alone.
     let standing = send(&sample, &Announced::new(sample.determination, VAST), VAST).await;
     assert_eq!(standing["state"], "refused");
     let why = standing["why"][0].as_str().unwrap();

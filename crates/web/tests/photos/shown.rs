@@ -48,6 +48,7 @@ async fn a_thumbnail_is_upright_and_made_anew_when_missing() {
     // The original is what it was, to the byte.
     assert_eq!(sample.get(&format!("/photos/{sha256}")).await.bytes, TURNED);
     // The size stands on the page whether the thumbnail is there or not.
+    std::fs::remove_file(made().unwrap()).unwrap();
     sample.get(&address).await.holds(&size);
     sample.get("/desk").await.holds(&size);
 }

@@ -103,7 +103,10 @@ pub async fn put(sample: &Sample, photo: &Announced, from: usize, piece: &[u8]) 
 /// Sends it as a phone does, from where the laptop says.
 pub async fn send(sample: &Sample, photo: &Announced, bytes: &[u8]) -> Value {
     let mut standing = ask(sample, photo).await;
-    while standing["state"] == "more" {
+    for _ in 0..20 {
+        if standing["state"] != "more" {
+            break;
+        }
         let from = usize::try_from(standing["have"].as_u64().unwrap()).unwrap();
         let to = bytes.len().min(from + 256 * 1024);
         standing = put(sample, photo, from, &bytes[from..to]).await;
