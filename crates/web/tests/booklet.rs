@@ -232,7 +232,7 @@ async fn the_app_shows_the_same_pages() {
         assert!(!text.contains("<style") && !text.contains(" style="));
         let sheets: Vec<&str> = values(&text, "href")
             .into_iter()
-            .filter(|a| a.starts_with("/assets/"))
+            .filter(|a| a.starts_with("/assets/") && a.ends_with(".css"))
             .collect();
         assert_eq!(sheets.len(), 2, "{sheets:?}");
         let sheet = sample.get(sheets[1]).await;

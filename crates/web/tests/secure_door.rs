@@ -162,6 +162,13 @@ async fn one_letting_in_by_plain_http_serves_both_doors() {
     let both = format!("cookie: phone={key}; __Host-phone={key}\r\n");
     let second = house.ask("GET", "/plot", &both, "").await;
     assert!(!second.contains("set-cookie"), "{second}");
+    // A key that was taken away meanwhile does not stand before one that counts.
+    let stale = format!("cookie: phone={key}; __Host-phone={}\r\n", "0".repeat(64));
+    let third = house.ask("GET", "/plot", &stale, "").await;
+    assert!(
+        third.starts_with("HTTP/1.1 200") && third.contains(&given),
+        "{third}"
+    );
     // Leaving takes both back, and gives none anew.
     let left = house.ask("POST", "/pair/leave", &shown, "").await;
     assert_eq!(left.matches("Max-Age=0").count(), 2, "{left}");

@@ -83,25 +83,27 @@ pub(crate) fn is_own_name(host: &str, extensions: &Extensions) -> bool {
 pub(crate) async fn gate(State(app): State<Shared>, mut request: Request, next: Next) -> Response {
     let arrived = Arrived::of(request.extensions());
     let secure = arrived.is_some_and(|arrived| arrived.secure);
-    let shown = Shown::of(request.headers(), secure);
-    let key = shown.key.clone();
+    let keys = keys_of(request.headers(), secure);
     let known = tokio::task::spawn_blocking(move || {
         let roster = &app.phones.as_ref()?.roster;
-        let phone = roster.shown(&key?)?;
+        // One that was taken away may lie beside one that was given since by the other door.
+        let mut all = keys.into_iter();
+        let (phone, shown) = all.find_map(|shown| Some((roster.shown(&shown.key)?, shown)))?;
         if let Some(arrived) = arrived {
             roster.seen_at(&phone.id, arrived.at.ip());
         }
-        Some(phone)
+        Some((phone, shown))
     });
-    let Some(phone) = known.await.ok().flatten() else {
+    let Some((phone, shown)) = known.await.ok().flatten() else {
         return stranger(request, next).await;
     };
     request.extensions_mut().insert(Who::Phone(phone));
     let mut response = next.run(request).await;
-    // Unless the answer itself gives or takes one.
-    if let (true, Some(key)) = (shown.lacks_secure, shown.key)
+    // Not with an answer that gives or takes cookies itself, as leaving does: the next one will do.
+    if secure
+        && !shown.own
         && !response.headers().contains_key(SET_COOKIE)
-        && let Some(cookie) = give_key(&key, secure)
+        && let Some(cookie) = give_key(&shown.key, secure)
     {
         response.headers_mut().append(SET_COOKIE, cookie);
     }
@@ -153,22 +155,21 @@ pub(crate) async fn office_only(request: Request, next: Next) -> Response {
     .into_response()
 }
 
-/// The key that a request shows.
+/// A key that a request shows.
 struct Shown {
-    key: Option<String>,
-    /// Came by https with the plain cookie only.
-    lacks_secure: bool,
+    key: String,
+    /// Whether in the cookie of this door.
+    own: bool,
 }
 
-impl Shown {
-    fn of(headers: &HeaderMap, secure: bool) -> Shown {
-        let own = secure.then(|| cookie(headers, SECURE_KEY)).flatten();
-        let plain = cookie(headers, KEY);
-        Shown {
-            lacks_secure: secure && own.is_none() && plain.is_some(),
-            key: own.or(plain),
-        }
-    }
+/// The keys that a request shows, the door's own first. On plain http only its own.
+fn keys_of(headers: &HeaderMap, secure: bool) -> Vec<Shown> {
+    let names: &[&str] = if secure { &[SECURE_KEY, KEY] } else { &[KEY] };
+    let keys = names.iter().enumerate().filter_map(|(at, name)| {
+        let key = cookie(headers, name)?;
+        Some(Shown { key, own: at == 0 })
+    });
+    keys.collect()
 }
 
 fn cookie(headers: &HeaderMap, called: &str) -> Option<String> {

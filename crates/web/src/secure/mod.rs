@@ -87,6 +87,16 @@ impl Secure {
         held.config.clone()
     }
 
+    /// What stands in the certificate for who called this machine so: the same, or its name where the
+    /// number is a public one.
+    pub(crate) fn called<'a>(&'a self, host: &'a str) -> &'a str {
+        let number: Option<IpAddr> = host.trim_matches(['[', ']']).parse().ok();
+        match &self.host {
+            Some(own) if number.is_some_and(|number| !names::is_private(number)) => own,
+            _ => host,
+        }
+    }
+
     /// The https address for a host, a number or a name.
     pub fn address(&self, host: &str) -> String {
         format!("https://{host}:{}/", self.port)

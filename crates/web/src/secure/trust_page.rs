@@ -66,7 +66,7 @@ pub(super) async fn show(
                 fingerprint: secure.authority.fingerprint(),
                 until: secure.authority.until.to_string(),
             }),
-            https: secure.map_or(String::new(), |secure| secure.address(&host)),
+            https: secure.map_or(String::new(), |secure| secure.address(secure.called(&host))),
             clock_is_wrong: clock_is_wrong(),
         })
     })
