@@ -163,7 +163,11 @@ async fn until_kept(browser: &Browser, what: &str, right: impl Fn(&[&str]) -> bo
 async fn open_a_visit(browser: &Browser, door: &str) -> String {
     let client = &browser.client;
     client.goto(&format!("{door}/plot")).await.unwrap();
-    for link in ["a[href^='/plantings/']", "a[href^='/visits/']"] {
+    for link in [
+        "a[href^='/plantings/']",
+        "a[href^='/visits/']",
+        "a[href$='/pocket']",
+    ] {
         let address = client.find(Locator::Css(link)).await.unwrap();
         let address = address.prop("href").await.unwrap().unwrap();
         client.goto(&address).await.unwrap();

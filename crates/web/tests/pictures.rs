@@ -124,7 +124,8 @@ async fn the_walk_shows_a_card_for_each_state_and_needs_no_script() {
         if !one.decides && !one.states().is_empty() {
             page.holds("go by the word");
         }
-        assert!(page.bytes.len() < 30_000, "{} bytes", page.bytes.len());
+        // 30 KB before compression (design), the form for photos among them.
+        assert!(page.bytes.len() <= 30_720, "{} bytes", page.bytes.len());
     }
 }
 
@@ -166,7 +167,8 @@ async fn look_alikes_stand_side_by_side_drawn() {
         for taxon in [one, other] {
             drawing(&text, &format!("p-{}-seedling", taxon.id));
         }
-        assert!(page.bytes.len() < 30_000, "{} bytes", page.bytes.len());
+        // 30 KB before compression (design), the form for photos among them.
+        assert!(page.bytes.len() <= 30_720, "{} bytes", page.bytes.len());
     }
     // The published difference of the two foxtails, drawn in its row.
     let page = sample.get("/key/setaria_faberi/or/setaria_pumila").await;

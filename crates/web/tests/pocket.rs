@@ -59,7 +59,8 @@ async fn the_modules_load_one_another() {
             headers["cache-control"],
             "public, max-age=31536000, immutable"
         );
-        for rest in text.split(" from ").skip(1) {
+        let imports = text.lines().filter(|line| line.starts_with("import "));
+        for rest in imports.filter_map(|line| line.split(" from ").nth(1)) {
             let other = rest
                 .trim_start_matches(['"', '\''])
                 .split(['"', '\''])

@@ -11,7 +11,7 @@ const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (
 const PATIENCE_MS = 3000, OTHERS_MS = 20000, AWAY_MS = 20000;
 
 /** @param {string} path */
-const isPage = path => /^\/visits\/[^/]+(\/pocket)?$/.test(path);
+const isPage = path => /^\/visits\/[^/]+\/pocket$/.test(path);
 
 // Named by their checksum: what is kept is what the laptop has.
 /** @param {string} path */
