@@ -243,6 +243,23 @@ async fn a_phone_that_trusts_the_laptop_opens_its_pages_without_it() {
         .ask("return getComputedStyle(document.querySelector('.bar')).position")
         .await;
     assert_eq!(styled, "fixed");
+    // What is saved without the laptop outlives a reload, and so does where she stands.
+    let point = "const form = document.querySelector('.new-point'); \
+        form.querySelector('[name=scout]').value = 'Thea Marsh'; form.requestSubmit();";
+    browser.ask(point).await;
+    until(
+        &browser,
+        "document.querySelector('#unsent-strip').innerText.startsWith('1 unsent')",
+    )
+    .await;
+    let stands = heading(&browser).await;
+    assert!(stands.as_str().unwrap().contains(", point "), "{stands}");
+    assert_eq!(heading_again(&browser).await, stands);
+    until(
+        &browser,
+        "document.querySelector('#points').innerText.includes('1 unsent')",
+    )
+    .await;
     // A page that is not kept: ours instead, with the way to the one that is.
     client.goto(&format!("{door}/plot")).await.unwrap();
     until(
