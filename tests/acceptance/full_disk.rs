@@ -21,7 +21,7 @@ const DISK_BYTES: u32 = 1_500_000;
 const LUMBER_BYTES: usize = 500_000;
 
 /// Runs a shell script in a name space with a small disk mounted on `disk`.
-fn on_a_small_disk(disk: &Path, then: &str) -> Command {
+pub fn on_a_small_disk(disk: &Path, then: &str) -> Command {
     let mut command = Command::new("unshare");
     command.args(["--mount", "--map-root-user", "sh", "-c"]);
     // No quotes needed inside: paths are arguments.
@@ -32,23 +32,30 @@ fn on_a_small_disk(disk: &Path, then: &str) -> Command {
     command
 }
 
+/// Whether a small disk can be mounted on `disk`. Where the system forbids it this says so; root
+/// and CI must be able to.
+pub fn can_mount(disk: &Path) -> bool {
+    let tried = on_a_small_disk(disk, "true").output();
+    if tried.as_ref().is_ok_and(|done| done.status.success()) {
+        return true;
+    }
+    let root = fs::metadata(disk).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
+    let why =
+        format!("a small disk can't be mounted here, so the full disk is not tested: {tried:?}");
+    assert!(
+        !root && std::env::var("CI").as_deref() != Ok("true"),
+        "{why}"
+    );
+    eprintln!("{why}");
+    false
+}
+
 #[test]
 fn a_full_disk_keeps_the_form_and_what_was_saved_before() {
     let folder = tempfile::tempdir().unwrap();
     let disk = folder.path().join("disk");
     fs::create_dir(&disk).unwrap();
-    let tried = on_a_small_disk(&disk, "true").output();
-    if !tried.as_ref().is_ok_and(|done| done.status.success()) {
-        let root =
-            fs::metadata(folder.path()).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
-        let why = format!(
-            "a small disk can't be mounted here, so the full disk is not tested: {tried:?}"
-        );
-        assert!(
-            !root && std::env::var("CI").as_deref() != Ok("true"),
-            "{why}"
-        );
-        eprintln!("{why}");
+    if !can_mount(&disk) {
         return;
     }
 

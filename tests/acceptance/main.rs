@@ -1,5 +1,5 @@
 //! Follows people through the built program: the commands, and the pages as a browser would
-//! ask for them. Each file is one subject; `program`, `http`, `form` and `field` are the tools.
+//! ask for them. Each file is one subject; `program`, `http`, `form`, `field` and `safe` are the tools.
 //!
 //! Not here: how pages look (`tests/browser`), and what each crate promises by itself (in the
 //! crates).
@@ -9,13 +9,17 @@ mod field;
 mod form;
 mod http;
 mod program;
+mod safe;
 
+mod backup;
 mod booklet;
 mod check;
+mod doctor;
 mod full_disk;
 mod identify_faults;
 mod identify_names;
 mod killed;
+mod merge;
 mod opening;
 mod phones;
 mod read_only;
