@@ -11,6 +11,11 @@ use crate::id::RecordId;
 use crate::kinds::{current_of, load, root_of, versions_of};
 use crate::record::{Body, Frame, Outline, OutlineOf, Plan, Plot, Point, Record, Unknown};
 
+/// The kinds of record that can fail to fit; of all others there is nothing to look at.
+pub(crate) const FITTED: [&str; 7] = [
+    "outline", "plan", "plot", "visit", "point", "unknown", "frame",
+];
+
 /// Adds every way in which the present state no longer fits since this record was written.
 pub(crate) fn check_fit(
     conn: &Connection,

@@ -19,7 +19,7 @@ use super::differ::{self, Differing};
 use super::misfit::{Misfit, misfits};
 use super::pictures::{Pictures, bring, named};
 use super::source::Source;
-use super::union::{add, attach, came, clashes, detach, foreign_table, path_text, torn_chain};
+use super::union::{add, attach, clashes, detach, foreign_table, path_text, torn_chain};
 use crate::book::Book;
 use crate::error::{BookError, from_sqlite};
 use crate::id::RecordId;
@@ -196,7 +196,7 @@ fn join(conn: &mut Connection, look: bool) -> rusqlite::Result<Joined> {
         pictures: Pictures::default(),
         corrected_twice: twice(&tx, true)?,
         named_apart: settlings(&tx, true)?,
-        misfits: misfits(&tx, came(&tx)?)?,
+        misfits: misfits(&tx, "temp.coming")?,
     };
     tx.execute_batch("DROP TABLE temp.coming")?;
     if look {

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::both::called;
 use crate::id::RecordId;
 use crate::kinds::load;
-use crate::links::check_fit;
+use crate::links::{FITTED, check_fit};
 
 /// A record that does not fit with others.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -22,11 +22,17 @@ pub struct Misfit {
     pub mend: String,
 }
 
-/// Looks at these records, as they are in the present state.
-pub(super) fn misfits(
-    conn: &Connection,
-    ids: impl IntoIterator<Item = RecordId>,
-) -> rusqlite::Result<Vec<Misfit>> {
+/// Looks at the records whose ids stand in a table or view, as they are in the present state.
+pub(super) fn misfits(conn: &Connection, table: &str) -> rusqlite::Result<Vec<Misfit>> {
+    let kinds = FITTED.join("', '");
+    let sql = format!(
+        "SELECT r.id FROM {table} n JOIN record r ON r.id = n.id
+         WHERE r.kind IN ('{kinds}') ORDER BY r.id"
+    );
+    let ids: Vec<RecordId> = conn
+        .prepare(&sql)?
+        .query_map([], |row| row.get(0))?
+        .collect::<Result<_, _>>()?;
     let (mut found, mut problems) = (Vec::new(), Vec::new());
     for id in ids {
         let Some(record) = load(conn, id)? else {
