@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::both::called;
 use crate::id::RecordId;
 use crate::kinds::load;
-use crate::links::{FITTED, check_fit};
+use crate::links::{check_fit, suspects};
 
 /// A record that does not fit with others.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -24,13 +24,8 @@ pub struct Misfit {
 
 /// Looks at the records whose ids stand in a table or view, as they are in the present state.
 pub(super) fn misfits(conn: &Connection, table: &str) -> rusqlite::Result<Vec<Misfit>> {
-    let kinds = FITTED.join("', '");
-    let sql = format!(
-        "SELECT r.id FROM {table} n JOIN record r ON r.id = n.id
-         WHERE r.kind IN ('{kinds}') ORDER BY r.id"
-    );
     let ids: Vec<RecordId> = conn
-        .prepare(&sql)?
+        .prepare(&suspects(table))?
         .query_map([], |row| row.get(0))?
         .collect::<Result<_, _>>()?;
     let (mut found, mut problems) = (Vec::new(), Vec::new());

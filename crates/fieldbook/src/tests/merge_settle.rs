@@ -140,3 +140,23 @@ fn two_names_for_one_plant_are_told_until_a_third_agrees() {
         .unwrap();
     assert!(s.book.named_apart().unwrap().is_empty());
 }
+
+#[test]
+fn a_frame_number_given_twice_by_one_scout_is_told_in_any_version_of_its_point() {
+    let s = Sample::new();
+    let (_folder, other) = twin(&s);
+    let mine = s.keep(record(a_frame(s.point, 1)));
+    s.keep(record(a_frame(s.point, 2)));
+    // There the point was corrected first, and the frame names the correction.
+    let moved = correction(s.point, 5, a_point(s.plot, s.visit, "1a"));
+    let theirs = record(a_frame(moved.id, 1));
+    other.append(vec![moved, theirs.clone()]).unwrap();
+    let told: Vec<RecordId> = merge(&s.book, other.path())
+        .misfits
+        .iter()
+        .map(|m| m.record)
+        .collect();
+    assert_eq!(told, [theirs.id]);
+    assert_eq!(s.book.frames_at(s.point).unwrap().len(), 3);
+    assert!(s.book.frame(mine).unwrap().is_some());
+}
