@@ -32,6 +32,7 @@ use super::scratch::Scratch;
 use crate::book::Book;
 use crate::error::{BookError, from_io, from_sqlite};
 use crate::open::{beside, folder_of, sync_folder};
+use crate::read::count;
 
 /// The folder of pictures that all backups in a folder share.
 const PICTURES: &str = "photos";
@@ -280,11 +281,6 @@ fn sound(conn: &Connection, path: &Path) -> Result<Sound, BookError> {
             .map_err(failed)?,
         pictures: named(conn, "main").map_err(failed)?,
     })
-}
-
-fn count(conn: &Connection) -> rusqlite::Result<usize> {
-    let records: i64 = conn.query_row("SELECT count(*) FROM record", [], |row| row.get(0))?;
-    Ok(usize::try_from(records).unwrap_or(0))
 }
 
 fn file_name(book: &Path) -> String {
