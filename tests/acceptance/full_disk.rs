@@ -36,24 +36,28 @@ pub fn on_a_small_disk(disk: &Path, then: &str) -> Command {
 /// Serves a book on the small disk; the program is the next argument.
 pub const SERVE: &str = "exec \"$2\" serve --book \"$1/season.standbook\" --port 0";
 
-/// Makes the folder for a small disk. False where the system forbids it: then the test says so, and
-/// passes only for somebody who is not root and outside CI.
+/// Whether a small disk can be mounted on `disk`. Where the system forbids it this says so; root
+/// and CI must be able to.
+pub fn can_mount(disk: &Path) -> bool {
+    let tried = on_a_small_disk(disk, "true").output();
+    if tried.as_ref().is_ok_and(|done| done.status.success()) {
+        return true;
+    }
+    let root = fs::metadata(disk).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
+    let why =
+        format!("a small disk can't be mounted here, so the full disk is not tested: {tried:?}");
+    assert!(
+        !root && std::env::var("CI").as_deref() != Ok("true"),
+        "{why}"
+    );
+    eprintln!("{why}");
+    false
+}
+
+/// Makes the folder for a small disk; false where none can be mounted.
 pub fn can_have(disk: &Path) -> bool {
     fs::create_dir(disk).unwrap();
-    let tried = on_a_small_disk(disk, "true").output();
-    if !tried.as_ref().is_ok_and(|done| done.status.success()) {
-        let root = fs::metadata(disk).is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0);
-        let why = format!(
-            "a small disk can't be mounted here, so the full disk is not tested: {tried:?}"
-        );
-        assert!(
-            !root && std::env::var("CI").as_deref() != Ok("true"),
-            "{why}"
-        );
-        eprintln!("{why}");
-        return false;
-    }
-    true
+    can_mount(disk)
 }
 
 /// The server's own view of its disk.

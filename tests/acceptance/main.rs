@@ -1,6 +1,6 @@
 //! Follows people through the built program: the commands, and the pages as a browser would
-//! ask for them. Each file is one subject; `program`, `http`, `form`, `field`, `outbox` and `trace`
-//! are the tools.
+//! ask for them. Each file is one subject; `program`, `http`, `form`, `field`, `outbox`, `trace` and
+//! `safe` are the tools.
 //!
 //! Not here: how pages look (`tests/browser`), and what each crate promises by itself (in the
 //! crates).
@@ -11,16 +11,20 @@ mod form;
 mod http;
 mod outbox;
 mod program;
+mod safe;
 mod trace;
 
+mod backup;
 mod booklet;
 mod check;
 mod clocks;
+mod doctor;
 mod full_disk;
 mod full_disk_photos;
 mod identify_faults;
 mod identify_names;
 mod killed;
+mod merge;
 mod opening;
 mod phones;
 mod read_only;

@@ -175,6 +175,8 @@ async fn look_at_everything(screen: Screen) {
         "/plan/*",
         "/visits/*/walk",
         "/desk",
+        "/desk/merge",
+        "/desk/book",
         "/determinations/*",
         "/key/couplets",
         "/key/glossary",

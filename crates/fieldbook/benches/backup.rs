@@ -20,6 +20,13 @@ const RECORDS: usize = 100_000;
 /// Backups made while somebody saves.
 const BACKUPS: usize = 5;
 
+/// A point of the book, to record something at.
+fn any_point(book: &Book) -> RecordId {
+    let planting = &book.plantings().expect("read")[0];
+    let visit = &book.visits(planting.id).expect("read")[0];
+    book.points(visit.id).expect("read")[0].id
+}
+
 fn save(book: &Book, point: RecordId, number: u32) -> Duration {
     let record = Record {
         id: RecordId::new(),
@@ -48,7 +55,7 @@ fn main() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("season.standbook");
     let book = big::book(&path, RECORDS);
-    let point = big::any_point(&book);
+    let point = any_point(&book);
     let mb = std::fs::metadata(&path).map_or(0, |found| found.len()) / 1_000_000;
     println!("a book of {RECORDS} records, {mb} MB");
     let mut number = 1_000;

@@ -64,6 +64,8 @@ fn baseline_attach_and_insert(bencher: Bencher) {
         .with_inputs(|| {
             let folder = tempfile::tempdir().expect("a folder");
             let conn = Connection::open(folder.path().join("into")).expect("a file");
+            conn.pragma_update(None, "foreign_keys", false)
+                .expect("set");
             conn.execute("ATTACH ?1 AS came", [from]).expect("attached");
             let tables: Vec<(String, String)> = conn
                 .prepare("SELECT name, sql FROM came.sqlite_schema WHERE type = 'table'")

@@ -10,6 +10,7 @@
 //!   greatest (`born_at`, `id`) is *current*.
 //! - A reference names the version that was current when it was written. Every question about
 //!   "the children of X" therefore means the children of any version in X's chain.
+//! - [`safe`] merges books, backs them up and back, and examines them.
 //!
 //! Not here: how thumbnails are made, estimates, names of traits and taxa.
 

@@ -74,7 +74,7 @@ pub fn book(path: &Path, records: usize) -> Book {
     while made < records {
         let mut call = Vec::new();
         while call.len() < CALL.min(records - made) {
-            // Fifty records a point: two frames flipped over and over, and the plants in them.
+            // Ten records a point: frames flipped over, and plants in them.
             let point = record(Point {
                 plot: plot_id,
                 visit: visit_id,
@@ -85,7 +85,7 @@ pub fn book(path: &Path, records: usize) -> Book {
             });
             let at = point.id;
             call.push(point);
-            call.extend((1..50).map(|n| match n % PLANTS {
+            call.extend((1..10).map(|n| match n % PLANTS {
                 0 => record(plant(at)),
                 _ => record(frame(at, n as u32)),
             }));
@@ -144,11 +144,4 @@ fn plant(point: RecordId) -> Determination {
                 .collect(),
         },
     }
-}
-
-/// A point of the book, to record something at.
-pub fn any_point(book: &Book) -> RecordId {
-    let planting = &book.plantings().expect("read")[0];
-    let visit = &book.visits(planting.id).expect("read")[0];
-    book.points(visit.id).expect("read")[0].id
 }

@@ -11,6 +11,21 @@ use crate::id::RecordId;
 use crate::kinds::{current_of, load, root_of, versions_of};
 use crate::record::{Body, Frame, Outline, OutlineOf, Plan, Plot, Point, Record, Unknown};
 
+/// SQL for the ids in a table or view of which [`check_fit`] may have something to say: far fewer
+/// than all, since nearly every record is a frame with a number of its own at its point.
+pub(crate) fn suspects(table: &str) -> String {
+    format!(
+        "SELECT r.id FROM {table} n JOIN record r ON r.id = n.id
+         WHERE r.kind IN ('outline', 'plan', 'plot', 'visit', 'point', 'unknown')
+            OR (r.kind = 'frame' AND (r.supersedes IS NOT NULL OR EXISTS (
+                SELECT 1 FROM frame f WHERE f.id = r.id AND (f.repeats IS NOT NULL OR EXISTS (
+                    SELECT 1 FROM record p JOIN record q ON q.root = p.root
+                    JOIN frame g ON g.point = q.id
+                    WHERE p.id = f.point AND g.number = f.number AND g.id <> f.id)))))
+         ORDER BY r.id"
+    )
+}
+
 /// Adds every way in which the present state no longer fits since this record was written.
 pub(crate) fn check_fit(
     conn: &Connection,

@@ -16,7 +16,7 @@ use crate::error::Problem;
 use crate::id::RecordId;
 use crate::record::{Body, Counted, OutlineOf, Record};
 
-pub(crate) use fit::check_fit;
+pub(crate) use fit::{check_fit, suspects};
 
 /// A reference of a record: field, target, and the kinds the target may be of.
 type Reference = (String, RecordId, &'static [&'static str]);

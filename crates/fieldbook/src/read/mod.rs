@@ -108,6 +108,12 @@ fn at_point_of_visit(column: &str) -> String {
     )
 }
 
+/// How many records there are.
+pub(crate) fn count(conn: &Connection) -> rusqlite::Result<usize> {
+    let records: i64 = conn.query_row("SELECT count(*) FROM record", [], |row| row.get(0))?;
+    Ok(usize::try_from(records).unwrap_or(0))
+}
+
 impl Book {
     /// One record, exactly this version; `None` when it is not in the book.
     pub fn get(&self, id: RecordId) -> Result<Option<Record>, BookError> {
@@ -136,9 +142,7 @@ impl Book {
 
     /// How many records there are, superseded ones too.
     pub fn count(&self) -> Result<usize, BookError> {
-        let records: i64 =
-            self.ask(|conn| conn.query_row("SELECT count(*) FROM record", [], |row| row.get(0)))?;
-        Ok(usize::try_from(records).unwrap_or(0))
+        self.ask(count)
     }
 
     fn all<T: Kind>(&self) -> Result<Vec<Entry<T>>, BookError> {

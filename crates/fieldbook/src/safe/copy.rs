@@ -70,18 +70,13 @@ pub(super) enum Placed {
 
 /// Puts the picture `from` at `to`, a place named by its hash, unless a file of the right size is
 /// there. Only bytes with the right hash get the name.
-pub(super) fn place(
-    from: Option<&Path>,
-    to: &Path,
-    sha256: &str,
-    bytes: u64,
-) -> io::Result<Placed> {
+pub(super) fn place(from: &Path, to: &Path, sha256: &str, bytes: u64) -> io::Result<Placed> {
     if fs::metadata(to).is_ok_and(|found| found.is_file() && found.len() == bytes) {
         return Ok(Placed::Already);
     }
-    let Some(from) = from else {
+    if !from.is_file() {
         return Ok(Placed::Missing);
-    };
+    }
     let folder = folder_of(to);
     fs::create_dir_all(folder)?;
     let number = NEXT.fetch_add(1, Ordering::Relaxed);
@@ -98,8 +93,5 @@ pub(super) fn place(
     if !matches!(placed, Ok(Placed::Copied)) {
         let _ = fs::remove_file(&part);
     }
-    match placed {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Placed::Missing),
-        other => other,
-    }
+    placed
 }

@@ -19,10 +19,11 @@ use super::differ::{self, Differing};
 use super::misfit::{Misfit, misfits};
 use super::pictures::{Pictures, bring, named};
 use super::source::Source;
-use super::union::{add, attach, came, clashes, detach, foreign_table, path_text, torn_chain};
+use super::union::{add, attach, clashes, detach, foreign_table, path_text, torn_chain};
 use crate::book::Book;
 use crate::error::{BookError, from_sqlite};
 use crate::id::RecordId;
+use crate::read::count as records_in;
 
 /// What a merge did, or would do.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -91,14 +92,14 @@ impl Book {
         }
         let source = Source::take(from, self.path())?;
         let other = path_text(&source.path)?.to_owned();
-        // Before a picture is copied, and again when nobody else can write.
+        // Before a picture is copied; again, when nobody else can write, if records came meanwhile.
         let listed = self.beside(&other, |conn| {
             Ok(match foreign_table(conn)? {
                 Some(table) => Err(table),
-                None => Ok((clashes(conn)?, named(conn, "came")?)),
+                None => Ok((clashes(conn)?, named(conn, "came")?, records_in(conn)?)),
             })
         })?;
-        let (clashing, pictures) = listed.map_err(|table| BookError::NotABook {
+        let (clashing, pictures, looked_at) = listed.map_err(|table| BookError::NotABook {
             path: from.to_owned(),
             why: format!("its table {table} is not made like a book's"),
         })?;
@@ -106,7 +107,7 @@ impl Book {
         let pictures = bring(&pictures, &source.photos, &self.photo_folder(), look)?;
         let done = self.with_writer(move |conn| {
             attach(conn, &other)?;
-            let done = join(conn, look);
+            let done = join(conn, looked_at, look);
             let detached = detach(conn);
             done.and_then(|done| detached.map(|()| done))
         })?;
@@ -180,11 +181,14 @@ enum Joined {
 }
 
 /// The whole merge in one transaction, which is rolled back when it is only looked at.
-fn join(conn: &mut Connection, look: bool) -> rusqlite::Result<Joined> {
+/// `looked_at` is how many records there were when clashes were looked for: none is ever changed.
+fn join(conn: &mut Connection, looked_at: usize, look: bool) -> rusqlite::Result<Joined> {
     let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    let clashing = clashes(&tx)?;
-    if !clashing.is_empty() {
-        return Ok(Joined::Clashing(clashing));
+    if records_in(&tx)? != looked_at {
+        let clashing = clashes(&tx)?;
+        if !clashing.is_empty() {
+            return Ok(Joined::Clashing(clashing));
+        }
     }
     add(&tx)?;
     if let Some(id) = torn_chain(&tx)? {
@@ -196,7 +200,7 @@ fn join(conn: &mut Connection, look: bool) -> rusqlite::Result<Joined> {
         pictures: Pictures::default(),
         corrected_twice: twice(&tx, true)?,
         named_apart: settlings(&tx, true)?,
-        misfits: misfits(&tx, came(&tx)?)?,
+        misfits: misfits(&tx, "temp.coming")?,
     };
     tx.execute_batch("DROP TABLE temp.coming")?;
     if look {

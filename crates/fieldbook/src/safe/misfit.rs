@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::both::called;
 use crate::id::RecordId;
 use crate::kinds::load;
-use crate::links::check_fit;
+use crate::links::{check_fit, suspects};
 
 /// A record that does not fit with others.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -22,11 +22,12 @@ pub struct Misfit {
     pub mend: String,
 }
 
-/// Looks at these records, as they are in the present state.
-pub(super) fn misfits(
-    conn: &Connection,
-    ids: impl IntoIterator<Item = RecordId>,
-) -> rusqlite::Result<Vec<Misfit>> {
+/// Looks at the records whose ids stand in a table or view, as they are in the present state.
+pub(super) fn misfits(conn: &Connection, table: &str) -> rusqlite::Result<Vec<Misfit>> {
+    let ids: Vec<RecordId> = conn
+        .prepare(&suspects(table))?
+        .query_map([], |row| row.get(0))?
+        .collect::<Result<_, _>>()?;
     let (mut found, mut problems) = (Vec::new(), Vec::new());
     for id in ids {
         let Some(record) = load(conn, id)? else {

@@ -87,7 +87,7 @@ pub(super) fn bring(
         let placed = if look {
             would_place(&source, &target)
         } else {
-            place(Some(&source), &target, &one.sha256, one.bytes)
+            place(&source, &target, &one.sha256, one.bytes)
                 .map_err(|error| from_io(&target, &error))?
         };
         match placed {

@@ -121,13 +121,6 @@ pub(super) fn torn_chain(tx: &Transaction<'_>) -> rusqlite::Result<Option<Record
     .optional()
 }
 
-/// The ids that came, in order.
-pub(super) fn came(tx: &Transaction<'_>) -> rusqlite::Result<Vec<RecordId>> {
-    tx.prepare("SELECT id FROM temp.coming ORDER BY id")?
-        .query_map([], |row| row.get(0))?
-        .collect()
-}
-
 /// What a path is called in SQL; SQLite knows only text.
 pub(super) fn path_text(path: &std::path::Path) -> Result<&str, BookError> {
     path.to_str().ok_or_else(|| BookError::File {

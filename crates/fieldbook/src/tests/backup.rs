@@ -144,6 +144,8 @@ fn a_changed_backup_leads_nowhere() {
         changed[middle] ^= 1;
         fs::write(path, &changed).unwrap();
         refused(says);
+        let sound = verify(&made.folder).is_ok_and(|(_, lacking)| lacking.is_empty());
+        assert!(!sound, "{}", path.display());
         fs::write(path, &whole[..whole.len() - 1]).unwrap();
         refused(says);
         fs::write(path, &whole).unwrap();
@@ -223,6 +225,18 @@ fn a_damaged_book_with_a_log_is_put_aside_with_its_log() {
         made.manifest.records
     );
     drop(dir);
+}
+
+#[test]
+fn a_log_without_its_book_never_meets_the_new_one() {
+    let s = rich();
+    let made = make(&s.book, &folder_beside(&s.path()));
+    let back = s.folder.path().join("back.book");
+    fs::copy(beside(&s.path(), "-wal"), beside(&back, "-wal")).unwrap();
+    assert!(restore(&made.folder, &back, false, false).is_err());
+    let restored = restore(&made.folder, &back, true, false).unwrap();
+    assert!(beside(&restored.aside.unwrap(), "-wal").exists());
+    assert_eq!(exported(&Book::open(&back).unwrap()), s.export());
 }
 
 #[test]

@@ -12,6 +12,8 @@ mod exchange;
 mod full;
 mod merge;
 mod merge_random;
+mod merge_refused;
+mod merge_settle;
 mod messages;
 mod migrate;
 mod opening;

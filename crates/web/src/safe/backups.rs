@@ -89,9 +89,14 @@ impl Backups {
                 (Err(_), _) => false,
             };
             if due {
+                let before = self.trouble();
                 match self.make(book, Care::Quick) {
                     Ok(made) => held = Some(made.manifest.records),
-                    Err(error) => eprintln!("note: no backup: {error}"),
+                    // Said once on the terminal, however often it is tried.
+                    Err(error) if before != Some(error.to_string()) => {
+                        eprintln!("note: no backup: {error}");
+                    }
+                    Err(_) => {}
                 }
             }
             first &= due && self.trouble().is_some();

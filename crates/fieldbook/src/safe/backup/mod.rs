@@ -32,6 +32,7 @@ use super::scratch::Scratch;
 use crate::book::Book;
 use crate::error::{BookError, from_io, from_sqlite};
 use crate::open::{beside, folder_of, sync_folder};
+use crate::read::count;
 
 /// The folder of pictures that all backups in a folder share.
 const PICTURES: &str = "photos";
@@ -108,8 +109,10 @@ impl Book {
     /// those of the disk. After any error there is no new backup, and none was removed.
     pub fn back_up(&self, to: &Path, rotation: &Rotation, care: Care) -> Result<Made, BookError> {
         let start = Instant::now();
+        let size = |path: &Path| fs::metadata(path).map_or(0, |found| found.len());
+        let book = size(self.path()) + size(&beside(self.path(), "-wal"));
         if to == folder_beside(self.path()) {
-            self.look_for_room(folder_of(to))?;
+            self.look_for_room(folder_of(to), book)?;
             fs::create_dir_all(to).map_err(|error| from_io(to, &error))?;
         }
         if !to.is_dir() {
@@ -120,7 +123,7 @@ impl Book {
             });
         }
         let file = file_name(self.path());
-        self.look_for_room(to)?;
+        self.look_for_room(to, book)?;
         let scratch = Scratch::new(to, &file)?;
         let copy = scratch.path().join(&file);
         let sound = self.copy_to(&copy)?;
@@ -154,9 +157,9 @@ impl Book {
         })
     }
 
-    fn look_for_room(&self, to: &Path) -> Result<(), BookError> {
-        let size = |path: &Path| fs::metadata(path).map_or(0, |found| found.len());
-        let needed = size(self.path()) + size(&beside(self.path(), "-wal")) + RESERVE;
+    /// Whether so many bytes find room in `to`, and some is left then.
+    fn look_for_room(&self, to: &Path, bytes: u64) -> Result<(), BookError> {
+        let needed = bytes + RESERVE;
         // A system that cannot tell lets the disk itself say so.
         let left = fs4::available_space(to).unwrap_or(u64::MAX);
         if left >= needed {
@@ -221,6 +224,8 @@ impl Book {
         care: Care,
     ) -> Result<(Vec<Picture>, Vec<String>, usize), BookError> {
         let (from, to) = (self.photo_folder(), to.join(PICTURES));
+        let new = pictures.iter().filter(|one| !to.join(&one.inside).exists());
+        self.look_for_room(folder_of(&to), new.map(|one| one.bytes).sum())?;
         let (mut kept, mut lacking, mut copied) = (Vec::new(), Vec::new(), 0);
         for one in pictures {
             let (source, target) = (from.join(&one.inside), to.join(&one.inside));
@@ -231,7 +236,7 @@ impl Book {
             {
                 fs::remove_file(&target).map_err(failed)?;
             }
-            match place(Some(&source), &target, &one.sha256, one.bytes).map_err(failed)? {
+            match place(&source, &target, &one.sha256, one.bytes).map_err(failed)? {
                 Placed::Missing | Placed::Changed => {
                     lacking.push(one.sha256.clone());
                     continue;
@@ -276,11 +281,6 @@ fn sound(conn: &Connection, path: &Path) -> Result<Sound, BookError> {
             .map_err(failed)?,
         pictures: named(conn, "main").map_err(failed)?,
     })
-}
-
-fn count(conn: &Connection) -> rusqlite::Result<usize> {
-    let records: i64 = conn.query_row("SELECT count(*) FROM record", [], |row| row.get(0))?;
-    Ok(usize::try_from(records).unwrap_or(0))
 }
 
 fn file_name(book: &Path) -> String {

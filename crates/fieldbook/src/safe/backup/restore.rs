@@ -18,6 +18,9 @@ use crate::safe::copy::{Placed, copy, hash_of, place};
 use crate::safe::scratch::Scratch;
 use crate::schema::SCHEMA_VERSION;
 
+/// What SQLite may leave beside a book.
+const LOGS: [&str; 3] = ["-wal", "-shm", "-journal"];
+
 /// A book that was restored.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Restored {
@@ -79,7 +82,9 @@ pub fn restore(
     aside: bool,
     without_pictures: bool,
 ) -> Result<Restored, BookError> {
-    let occupied = fs::symlink_metadata(to).is_ok();
+    // A log without its book as well: SQLite would read it into the new one.
+    let occupied =
+        fs::symlink_metadata(to).is_ok() || LOGS.iter().any(|log| beside(to, log).exists());
     if occupied && !aside {
         return Err(BookError::Backup {
             path: to.to_owned(),
@@ -123,7 +128,7 @@ pub fn restore(
     {
         let target = into.join(&picture.file);
         let source = from.join(&picture.file);
-        let placed = place(Some(&source), &target, &picture.sha256, picture.bytes)
+        let placed = place(&source, &target, &picture.sha256, picture.bytes)
             .map_err(|error| from_io(&target, &error))?;
         if matches!(placed, Placed::Missing | Placed::Changed) {
             return Err(changed(source));
@@ -206,13 +211,13 @@ fn put_aside(to: &Path) -> Result<PathBuf, BookError> {
     copy_folder(&folder_of_book(to), &folder_of_book(&aside)).map_err(failed)?;
     // Records that could not be folded in lie in -wal, which must not meet the new book.
     let linked = fs::hard_link(to, &aside);
-    for ending in ["-wal", "-shm"] {
+    for ending in LOGS {
         let old = beside(to, ending);
         if old.exists() {
             fs::rename(&old, beside(&aside, ending)).map_err(failed)?;
         }
     }
-    if linked.is_err() {
+    if linked.is_err() && to.exists() {
         fs::rename(to, &aside).map_err(failed)?;
     }
     sync_folder(folder_of(to)).map_err(failed)?;
@@ -232,7 +237,12 @@ fn fold(book: &Path) -> Result<(), BookError> {
     let Ok(conn) = Connection::open_with_flags(book, flags) else {
         return Ok(());
     };
-    let done = conn.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()));
+    // Whoever has it open shares a lock on it. Folding by this lock makes no journal, which a kill
+    // would leave beside the file that takes its place.
+    let done = conn
+        .pragma_update_and_check(None, "locking_mode", "EXCLUSIVE", |_| Ok(()))
+        .and_then(|()| conn.execute_batch("BEGIN IMMEDIATE; ROLLBACK"))
+        .and_then(|()| conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())));
     match done {
         Err(error) if error.sqlite_error_code() == Some(ErrorCode::DatabaseBusy) => {
             Err(BookError::Backup {

@@ -3,7 +3,7 @@
 
 use rusqlite::{Connection, Transaction};
 
-use super::{Finding, Found, ids_of, texts_of};
+use super::{Finding, Found, texts_of};
 use crate::safe::both::twice;
 use crate::safe::misfit::misfits;
 use crate::safe::tables::TABLES;
@@ -12,10 +12,7 @@ pub(super) fn check(tx: &Transaction<'_>) -> Found {
     let astray = astray(tx)?;
     // With references that lead nowhere the present state cannot be worked out.
     let (misfits, corrected) = match astray.is_empty() {
-        true => {
-            let all = ids_of(tx, "SELECT id FROM current_record ORDER BY id")?;
-            (misfits(tx, all)?, twice(tx, false)?)
-        }
+        true => (misfits(tx, "current_record")?, twice(tx, false)?),
         false => (Vec::new(), Vec::new()),
     };
     let corrected = corrected.into_iter().map(|one| {

@@ -1,0 +1,93 @@
+//! `standbook doctor`: exit codes, words, JSON, and that it writes nothing.
+
+use std::fs;
+use std::path::Path;
+
+use crate::program::{PROGRAM, Server, run};
+use crate::safe::{ending, make_book};
+
+fn text(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+#[test]
+fn the_demo_is_sound_also_while_it_is_served() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut command = std::process::Command::new(PROGRAM);
+    command
+        .args(["demo", "--port", "0", "--folder"])
+        .arg(folder.path());
+    let mut server = Server::start(&mut command);
+    let book = folder.path().join("demo.standbook");
+    let open = run(&["doctor", text(&book)]);
+    assert_eq!((open.code, open.err.as_str()), (0, ""), "{}", open.out);
+    assert!(open.out.contains("sound"), "{}", open.out);
+    assert!(server.ctrl_c().success());
+    let files = || {
+        let all = fs::read_dir(folder.path()).unwrap();
+        let mut all: Vec<_> = all.map(|e| e.unwrap().path()).collect();
+        all.sort();
+        all
+    };
+    let before = (files(), fs::read(&book).unwrap());
+    let json = run(&["doctor", text(&book), "--json"]);
+    assert_eq!(json.code, 0);
+    let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
+    assert_eq!(json["findings"], serde_json::json!([]));
+    assert_eq!(json["figures"]["records"], 368);
+    assert_eq!(
+        (files(), fs::read(&book).unwrap()),
+        before,
+        "it writes nothing"
+    );
+    assert!(!ending(&book, ".backups").exists(), "the demo makes none");
+}
+
+#[test]
+fn damage_is_found_and_said_with_what_to_do() {
+    let folder = tempfile::tempdir().unwrap();
+    let book = folder.path().join("season.standbook");
+    make_book(&book, 500);
+    assert_eq!(run(&["doctor", text(&book)]).code, 0);
+    // A byte in the middle of a page, as a failing disk leaves it.
+    let whole = fs::read(&book).unwrap();
+    let mut damaged = whole.clone();
+    let page = damaged.len() / 4096 / 2;
+    for byte in &mut damaged[page * 4096..page * 4096 + 16] {
+        *byte = !*byte;
+    }
+    fs::write(&book, &damaged).unwrap();
+    let said = run(&["doctor", text(&book)]);
+    assert_eq!(said.code, 1);
+    let words: Vec<&str> = said.out.split_whitespace().collect();
+    assert!(
+        words
+            .join(" ")
+            .contains("restore the last backup: standbook restore"),
+        "{}",
+        said.out
+    );
+    fs::write(&book, &whole).unwrap();
+    // A picture whose bytes changed.
+    let photos = ending(&book, ".photos");
+    let sub = fs::read_dir(&photos)
+        .unwrap()
+        .next()
+        .unwrap()
+        .unwrap()
+        .path();
+    let picture = fs::read_dir(&sub).unwrap().next().unwrap().unwrap().path();
+    let mut bytes = fs::read(&picture).unwrap();
+    bytes[100] ^= 1;
+    fs::write(&picture, bytes).unwrap();
+    let said = run(&["doctor", text(&book), "--json"]);
+    assert_eq!(said.code, 1);
+    let json: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+    assert_eq!(json["findings"][0]["what"], "photo_changed");
+    assert_eq!(json["findings"].as_array().unwrap().len(), 1);
+    // No book at all.
+    fs::write(&book, "a letter").unwrap();
+    let said = run(&["doctor", text(&book)]);
+    assert_eq!(said.code, 1);
+    assert!(said.err.contains("this is not a book"), "{}", said.err);
+}
