@@ -13,7 +13,9 @@ use crate::program::{Server, run_refused, serving};
 
 /// The addresses of style sheets and scripts in a page.
 fn assets(page: &str) -> Vec<String> {
-    let quoted = page.split('"').filter(|it| it.starts_with("/assets/"));
+    // The tools here read text; icons are pictures.
+    let text = |it: &&str| it.starts_with("/assets/") && !it.ends_with(".png");
+    let quoted = page.split('"').filter(text);
     let mut found: Vec<String> = quoted.map(str::to_owned).collect();
     found.dedup();
     found
