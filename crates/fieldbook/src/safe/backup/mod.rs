@@ -15,6 +15,7 @@ mod rotate;
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use rusqlite::Connection;
@@ -36,6 +37,9 @@ use crate::read::count;
 
 /// The folder of pictures that all backups in a folder share.
 const PICTURES: &str = "photos";
+
+/// Pause between two pieces of a copy on their way to disk.
+const TRICKLE: Duration = Duration::from_millis(10);
 
 /// How carefully pictures are looked at that an earlier backup copied.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -188,9 +192,14 @@ impl Book {
         target
             .pragma_update(None, "synchronous", "OFF")
             .map_err(there)?;
-        let step = Backup::new(&source, &mut target)
-            .and_then(|backup| backup.step(-1))
-            .map_err(failed)?;
+        let done = AtomicBool::new(false);
+        let step = std::thread::scope(|scope| {
+            scope.spawn(|| trickle(copy, &done));
+            let step = Backup::new(&source, &mut target).and_then(|backup| backup.step(-1));
+            done.store(true, Ordering::Relaxed);
+            step
+        });
+        let step = step.map_err(failed)?;
         if step != StepResult::Done {
             return Err(BookError::Busy {
                 path: self.path().to_owned(),
@@ -281,6 +290,16 @@ fn sound(conn: &Connection, path: &Path) -> Result<Sound, BookError> {
             .map_err(failed)?,
         pictures: named(conn, "main").map_err(failed)?,
     })
+}
+
+/// Brings a file to disk bit by bit while it grows: all at once would keep those waiting who save.
+fn trickle(path: &Path, done: &AtomicBool) {
+    let Ok(file) = fs::File::open(path) else {
+        return;
+    };
+    while !done.load(Ordering::Relaxed) && file.sync_data().is_ok() {
+        std::thread::sleep(TRICKLE);
+    }
 }
 
 fn file_name(book: &Path) -> String {
