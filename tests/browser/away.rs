@@ -1,7 +1,7 @@
 //! A whole visit with the laptop out of reach, on the one page that a phone carries.
 
 use fantoccini::Locator;
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use crate::outbox::{Field, STRIP, until};
 use crate::photos;
@@ -311,6 +311,34 @@ async fn it_shows_the_way_that_the_laptop_shows() {
             assert!(page.contains(&words), "{words}\n{page}");
         }
     }
+    browser.close().await;
+}
+
+/// Where the browser gives a position, one press takes it, with how good it is.
+#[tokio::test]
+async fn a_fix_is_taken_from_the_phone_when_asked() {
+    let field = Field::new();
+    let program = field.serve();
+    let browser = Browser::open(Screen::Phone).await;
+    let grant = json!({"origin": program.address, "permissions": ["geolocation"]});
+    browser.cdp("Browser.grantPermissions", grant).await;
+    let place = json!({"latitude": 40.2031004, "longitude": -96.4951, "accuracy": 6.2});
+    browser
+        .cdp("Emulation.setGeolocationOverride", place)
+        .await;
+    carry(&browser, &program).await;
+    press(&browser, "[data-part=fix] summary").await;
+    press(&browser, "[data-part=locate] button").await;
+    until(
+        &browser,
+        "document.querySelector('#news').innerText == 'Fix taken, good to 7 m.'",
+    )
+    .await;
+    arrive(&browser).await;
+    until(&browser, &format!("{STRIP}.hidden")).await;
+    let sql = "SELECT latitude || ' ' || longitude || ' ' || uncertainty_m FROM point \
+        JOIN record USING (id) WHERE author = 'Thea Marsh'";
+    assert_eq!(ask(&field, sql), ["40.2031 -96.4951 7.0"]);
     browser.close().await;
 }
 

@@ -307,6 +307,29 @@ if (locate && isSecureContext && navigator.geolocation) {
   }, error => news('No fix: ' + error.message + ' Type it, or go without.'), { enableHighAccuracy: true, timeout: 20000 });
 }
 
+// It costs battery, so it is asked for; a browser lets go of it whenever the page is out of sight.
+const awake = by('awake');
+if (awake && navigator.wakeLock) {
+  show(awake, true);
+  /** @type {WakeLockSentinel | null} */
+  let lock = null;
+  awake.onclick = async () => {
+    if (lock) await lock.release();
+    else {
+      try {
+        lock = await navigator.wakeLock.request('screen');
+        lock.onrelease = () => {
+          lock = null;
+          awake.setAttribute('aria-pressed', 'false');
+        };
+      } catch (error) {
+        news('This phone does not keep its screen on: ' + error);
+      }
+    }
+    awake.setAttribute('aria-pressed', String(Boolean(lock)));
+  };
+}
+
 // Ids of the page as it was fetched may have been used: a browser may show it again.
 for (const form of many(document, '[data-keep=id]')) one(form, '[name=id]').value = uuid7(Date.now());
 addEventListener('hashchange', () => {
