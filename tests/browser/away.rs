@@ -323,9 +323,7 @@ async fn a_fix_is_taken_from_the_phone_when_asked() {
     let grant = json!({"origin": program.address, "permissions": ["geolocation"]});
     browser.cdp("Browser.grantPermissions", grant).await;
     let place = json!({"latitude": 40.2031004, "longitude": -96.4951, "accuracy": 6.2});
-    browser
-        .cdp("Emulation.setGeolocationOverride", place)
-        .await;
+    browser.cdp("Emulation.setGeolocationOverride", place).await;
     carry(&browser, &program).await;
     press(&browser, "[data-part=fix] summary").await;
     press(&browser, "[data-part=locate] button").await;

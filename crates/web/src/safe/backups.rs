@@ -76,7 +76,7 @@ impl Backups {
     }
 
     /// Makes them until [`Backups::stop`] is called: on start, unless the last one holds every
-    /// record, and every [`EVERY_RECORDS`] new ones. One that failed is tried again.
+    /// record, and every `EVERY_RECORDS` new ones. One that failed is tried again.
     pub fn keep(&self, book: &Book) {
         let mut held = self.last(book).map(|last| last.manifest.records);
         let mut first = true;
