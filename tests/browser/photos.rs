@@ -69,7 +69,7 @@ async fn walk(browser: &Browser, address: &str) {
     ready(browser).await;
 }
 
-/// The page of the plant that is least sure.
+/// The page of the plant that stands first at the Desk.
 async fn open_a_plant(browser: &Browser, address: &str) {
     let desk = format!("{address}/desk");
     browser.client.goto(&desk).await.unwrap();

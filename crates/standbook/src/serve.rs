@@ -117,7 +117,7 @@ What to click first:
   1. Plot: the planting, its visit, a point.
   2. Plant: say what you see of a seedling, one look at a time; then save it.
   3. Count: mark the cells of a frame; then Stand: has it come up?
-  4. Desk: the least sure plants first; add a second opinion.
+  4. Desk: the plants first that matter most and are least sure; add a second opinion.
 
 {phones}Stop with Ctrl-C.
 "

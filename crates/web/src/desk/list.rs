@@ -1,21 +1,19 @@
-//! The office's list: determinations, least sure first, and unknowns nobody has settled.
+//! The office's list: determinations, those first that would change most, and unknowns nobody has
+//! settled.
 //!
-//! Least sure: outcomes that give no one name come first, then *leaning*, then *settled*; within
-//! each the lowest probability of the leading name. The engine's outcome at the time is what
-//! sorts, so that the order does not move while a reviewer works through it.
-//!
-//! Questions to the book grow with plantings, visits and corrections, not with determinations.
+//! Not here: which of them and in which order (`ranked`).
 
-use std::collections::HashMap;
 use std::collections::hash_map::Entry::Vacant;
+use std::collections::{BTreeMap, HashMap};
 
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-use standbook_fieldbook::record::{Counted, Determination, Opinion};
-use standbook_fieldbook::{BookError, Entry, RecordId};
+use standbook_fieldbook::record::{Counted, Planting};
+use standbook_fieldbook::{BookError, RecordId};
 
-use super::names::standing;
+use super::ranked::{Listed, Wanted, ranked, top_probability};
+use super::rests::Rests;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Query;
@@ -24,19 +22,12 @@ use crate::page::{Shell, Tab, html};
 use crate::photos::gallery::{ByPlant, Leading, leading, photos_of_unknown};
 use crate::safe::settle;
 use crate::stand::name::{Name, first_words};
-use crate::stand::resolve::{Unknowns, in_order};
-use crate::words::{date_words, instant_words, number_of, outcome_words, percent};
+use crate::stand::numbers::unknown_ids;
+use crate::stand::resolve::Unknowns;
+use crate::words::{date_words, instant_words, number_of, outcome_words, percent, taxon_name};
 
 /// Rows a page.
 const PER_PAGE: usize = 40;
-
-/// Which determinations.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Which {
-    All,
-    WithoutSecond,
-    Disputed,
-}
 
 /// A row of the list.
 struct Row {
@@ -44,14 +35,14 @@ struct Row {
     name: Name,
     /// Outcome then, in words, with the probability of the leading name.
     outcome: String,
+    /// What settling it would change, in words; may be empty.
+    weight: String,
     /// Plot, point, cell.
     place: String,
     scout: String,
     when: String,
     second: String,
     disputed: bool,
-    /// Whether it corrects an earlier one.
-    corrected: bool,
     /// Its photo, when there is one.
     photo: Option<Leading>,
 }
@@ -69,11 +60,26 @@ struct OpenUnknown {
     photo: Option<Leading>,
 }
 
-/// A visit of the select.
-struct VisitChoice {
-    id: RecordId,
+/// A line of a select.
+struct Choice {
+    /// What the address says.
+    value: String,
     words: String,
     chosen: bool,
+}
+
+/// Lines of a select, sorted by their words.
+fn choices(values: BTreeMap<String, String>, chosen: &str) -> Vec<Choice> {
+    let mut list: Vec<Choice> = values
+        .into_iter()
+        .map(|(value, words)| Choice {
+            chosen: value == chosen,
+            value,
+            words,
+        })
+        .collect();
+    list.sort_by(|a, b| a.words.cmp(&b.words));
+    list
 }
 
 #[derive(Template)]
@@ -82,9 +88,15 @@ struct ListPage {
     /// The frame around the page.
     shell: Shell,
     /// Visits to choose from.
-    visits: Vec<VisitChoice>,
-    /// Whether everything, only those without a second opinion, or only disputed ones.
-    which: String,
+    visits: Vec<Choice>,
+    /// Scouts to choose from.
+    scouts: Vec<Choice>,
+    /// Names to choose from.
+    taxa: Vec<Choice>,
+    /// Outcomes to choose from.
+    outcomes: Vec<Choice>,
+    /// What is asked for.
+    wanted: Wanted,
     /// Rows of this page.
     rows: Vec<Row>,
     /// How many there are in all, in words.
@@ -148,13 +160,10 @@ pub(super) async fn list(
                 Some(visit.id)
             }
         };
-        let which = match query.get("which") {
-            "open" => Which::WithoutSecond,
-            "disputed" => Which::Disputed,
-            _ => Which::All,
-        };
+        let wanted = Wanted::read(&query, visit);
         let mut places = Places::default();
         let mut visits = Vec::new();
+        let (mut rests, mut visit_of) = (HashMap::new(), HashMap::new());
         let mut open_unknowns = Vec::new();
         for planting in app.book.plantings()? {
             let plots = app.book.plots(planting.id)?;
@@ -165,41 +174,44 @@ pub(super) async fn list(
                 let shown = visit.is_none_or(|v| v == one.id);
                 let words = format!("{}, {}", planting.body.name, date_words(&one.body.on));
                 if shown {
+                    rests.insert(one.id, rests_of(app, one.id, &planting.body)?);
                     for point in app.book.points(one.id)? {
+                        visit_of.insert(point.id, one.id);
                         places
                             .points
                             .insert(point.id, (point.body.plot, point.body.label));
                     }
                     open_unknowns.extend(unsettled(app, one.id, &words)?);
                 }
-                visits.push(VisitChoice {
-                    id: one.id,
+                visits.push(Choice {
+                    value: one.id.to_string(),
                     words,
                     chosen: visit == Some(one.id),
                 });
             }
         }
-        let rows = rows(app, visit, which)?;
+        let rows = ranked(app, &wanted, &rests, |point| {
+            if let Some(visit) = visit_of.get(&point) {
+                return Ok(Some(*visit));
+            }
+            // The point was corrected after the determination.
+            let now = app.book.point(point)?;
+            Ok(now.map(|point| point.body.visit))
+        })?;
         let pages = rows.len().div_ceil(PER_PAGE).max(1);
         // A page past the end (an old link) is the last one.
         let page = query.get("page").parse().unwrap_or(1_usize).clamp(1, pages);
-        let mut keep = String::new();
-        if let Some(visit) = visit {
-            keep.push_str(&format!("visit={visit}&"));
-        }
-        let which_id = match which {
-            Which::All => "",
-            Which::WithoutSecond => "open",
-            Which::Disputed => "disputed",
-        };
-        if !which_id.is_empty() {
-            keep.push_str(&format!("which={which_id}&"));
-        }
         let total = number_of(rows.len(), "determination");
+        let (scouts, taxa) = met(app, visit)?;
         html(&ListPage {
             shell: Shell::new(app, &here, Tab::Desk, "Desk"),
             visits,
-            which: which_id.to_owned(),
+            scouts: choices(scouts, &wanted.scout),
+            taxa: choices(taxa, &wanted.taxon),
+            outcomes: choices(
+                OUTCOMES.map(|id| (id.to_owned(), outcome_words(id))).into(),
+                &wanted.outcome,
+            ),
             rows: finish(
                 app,
                 &mut places,
@@ -208,7 +220,8 @@ pub(super) async fn list(
             total,
             page,
             pages,
-            keep,
+            keep: wanted.query(),
+            wanted,
             unknowns: open_unknowns,
             settle: settle::rows(app)?,
         })
@@ -216,108 +229,80 @@ pub(super) async fn list(
     .await
 }
 
+/// Outcomes, as the engine calls them.
+const OUTCOMES: [&str; 5] = [
+    "settled",
+    "leaning",
+    "split_between",
+    "not_in_this_key",
+    "too_little_seen",
+];
+
+/// What the counts of a visit rest on.
+fn rests_of(app: &App, visit: RecordId, planting: &Planting) -> Result<Rests, BookError> {
+    let frames = app.book.frames(visit)?;
+    let unknowns = Unknowns::read(&app.book, unknown_ids(frames.iter()))?;
+    Ok(Rests::of(
+        frames.iter().map(|frame| &frame.body),
+        planting.mix.iter().map(|item| item.taxon.as_str()),
+        |id| unknowns.get(id).map_or(id, |known| known.entry.id),
+    ))
+}
+
+/// Scouts, and the names that they gave, to choose from.
+#[allow(clippy::type_complexity)] // two selects
+fn met(
+    app: &App,
+    visit: Option<RecordId>,
+) -> Result<(BTreeMap<String, String>, BTreeMap<String, String>), BookError> {
+    let plants = match visit {
+        Some(visit) => app.book.determinations(visit)?,
+        None => app.book.determinations_all()?,
+    };
+    let (mut scouts, mut taxa) = (BTreeMap::new(), BTreeMap::new());
+    for plant in plants {
+        let scout = plant.author.trim().to_owned();
+        scouts.insert(scout.clone(), scout);
+        if let Some(id) = plant.body.taxon {
+            let (common, _) = taxon_name(app, &id);
+            taxa.insert(id, common);
+        }
+    }
+    Ok((scouts, taxa))
+}
+
 /// Places and photos are looked up for the rows of this page only.
 fn finish(
     app: &App,
     places: &mut Places,
-    rows: impl Iterator<Item = (Row, RecordId, Option<u32>)>,
+    rows: impl Iterator<Item = Listed>,
 ) -> Result<Vec<Row>, BookError> {
     let mut photos = ByPlant::read(app)?;
-    rows.map(|(mut row, point, cell)| {
-        row.photo = photos.leading(app, row.id, row.corrected)?;
-        row.place = places.words(app, point)?;
-        if let Some(cell) = cell {
-            row.place.push_str(&format!(", cell {cell}"));
+    rows.map(|one| {
+        let plant = &one.plant;
+        let corrected = plant.supersedes.is_some();
+        let mut place = places.words(app, plant.body.point)?;
+        if let Some(cell) = plant.body.cell {
+            place.push_str(&format!(", cell {cell}"));
         }
-        Ok(row)
-    })
-    .collect()
-}
-
-/// 0 for outcomes without one name, 1 for leaning, 2 for settled.
-fn sureness(determination: &Determination) -> (u8, f64) {
-    let rank = match determination.evidence.outcome.as_str() {
-        "settled" => 2,
-        "leaning" => 1,
-        _ => 0,
-    };
-    (rank, top_probability(determination))
-}
-
-fn top_probability(determination: &Determination) -> f64 {
-    determination
-        .evidence
-        .ranking
-        .first()
-        .map_or(0.0, |top| top.probability)
-}
-
-/// The rows, least sure first, with the point and cell of each.
-fn rows(
-    app: &App,
-    visit: Option<RecordId>,
-    which: Which,
-) -> Result<Vec<(Row, RecordId, Option<u32>)>, BookError> {
-    let mut determinations = match visit {
-        Some(visit) => app.book.determinations(visit)?,
-        None => app.book.determinations_all()?,
-    };
-    determinations.sort_by(|a, b| {
-        let (a_rank, a_top) = sureness(&a.body);
-        let (b_rank, b_top) = sureness(&b.body);
-        a_rank
-            .cmp(&b_rank)
-            .then(a_top.total_cmp(&b_top))
-            .then(a.id.cmp(&b.id))
-    });
-    let unknowns = Unknowns::read(
-        &app.book,
-        determinations.iter().filter_map(|d| d.body.unknown),
-    )?;
-    let mut by_about: HashMap<RecordId, Vec<Entry<Opinion>>> = HashMap::new();
-    for opinion in in_order(app.book.opinions_all()?) {
-        by_about
-            .entry(opinion.body.about)
-            .or_default()
-            .push(opinion);
-    }
-    let mut rows = Vec::new();
-    for determination in determinations {
-        let opinions = match determination.supersedes {
-            None => by_about.remove(&determination.id).unwrap_or_default(),
-            // Opinions may be on earlier versions: ask for the whole chain.
-            Some(_) => in_order(app.book.opinions(determination.id)?),
-        };
-        let unknown = determination.body.unknown.and_then(|id| unknowns.get(id));
-        let stands = standing(&determination, &opinions, unknown);
-        let second = !opinions.is_empty() || unknown.is_some_and(|u| !u.opinions.is_empty());
-        let wanted = match which {
-            Which::All => true,
-            Which::WithoutSecond => !second,
-            Which::Disputed => stands.disputed,
-        };
-        if !wanted {
-            continue;
-        }
-        let row = Row {
-            id: determination.id,
-            name: stands.called.name(app),
+        Ok(Row {
+            photo: photos.leading(app, plant.id, corrected)?,
+            id: plant.id,
+            name: one.stands.called.name(app),
             outcome: format!(
                 "{}, leading name {}",
-                outcome_words(&determination.body.evidence.outcome),
-                percent(top_probability(&determination.body))
+                outcome_words(&plant.body.evidence.outcome),
+                percent(top_probability(&plant.body))
             ),
-            place: String::new(),
-            when: instant_words(&determination.born_at),
-            scout: determination.author,
-            second: stands.second,
-            disputed: stands.disputed,
-            photo: None,
-            corrected: determination.supersedes.is_some(),
-        };
-        rows.push((row, determination.body.point, determination.body.cell));
-    }
-    Ok(rows)
+            weight: one.weight.words(),
+            place,
+            when: instant_words(&plant.born_at),
+            scout: plant.author.clone(),
+            second: one.stands.second,
+            disputed: one.stands.disputed,
+        })
+    })
+    .collect()
 }
 
 /// Unknowns of a visit that nobody has settled, with how many tallies use them.

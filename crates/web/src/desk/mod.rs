@@ -17,7 +17,9 @@ mod determination;
 mod list;
 mod names;
 mod opinion;
+mod ranked;
 mod replay;
+mod rests;
 mod unknown;
 
 /// The addresses of this place.
