@@ -31,10 +31,15 @@ async fn carry(browser: &Browser, program: &Program) -> String {
     let visit = client.current_url().await.unwrap().to_string();
     client.goto(&format!("{visit}/pocket")).await.unwrap();
     until(browser, READY).await;
+    sign(browser).await;
+    visit
+}
+
+/// Types her name wherever it is asked for.
+async fn sign(browser: &Browser) {
     browser
         .ask("for (const field of document.querySelectorAll('[name=scout]')) field.value = 'Thea Marsh'")
         .await;
-    visit
 }
 
 /// Presses what a thumb could press.
@@ -371,13 +376,14 @@ async fn how_long_a_first_visit_and_an_answer_take() {
         if n == 6 {
             browser.slow_down(6).await;
             until(&browser, READY).await;
+            sign(&browser).await;
             arrive(&browser).await;
             press(&browser, "nav [data-go=plant]").await;
             press(&browser, ".stage button[value=tillering]").await;
             let timed = "const [done] = arguments; const all = []; \
                 const next = () => { const b = document.querySelector('[data-trait]:not([hidden]) button[name=a]'); \
                 if (!b || all.length >= 12) return done(all); const from = performance.now(); b.click(); \
-                addEventListener('hashchange', () => { document.body.offsetHeight; all.push(performance.now() - from); setTimeout(next, 20); }, { once: true }); }; next();";
+                document.body.offsetHeight; all.push(performance.now() - from); setTimeout(next, 100); }; next();";
             let all = browser
                 .client
                 .execute_async(timed, Vec::new())

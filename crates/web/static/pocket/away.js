@@ -38,8 +38,25 @@ const remember = () => {
   }
 };
 
+// A step is drawn at once and stands in the address a moment later: that takes a browser longer than
+// the step itself.
+/** @type {URLSearchParams | null} */
+let ahead = null;
+let drawn = '';
+
 /** Where this page is. */
-const where = () => new URLSearchParams(location.hash.slice(1));
+const where = () => new URLSearchParams(ahead || location.hash.slice(1));
+
+/** @param {URLSearchParams} params */
+const move = params => {
+  ahead = params;
+  arrive();
+  setTimeout(() => {
+    if (ahead !== params) return;
+    ahead = null;
+    location.hash = params.toString();
+  }, 30);
+};
 
 /** Walks on within the page. @param {Record<string, string | null>} fields */
 const go = fields => {
@@ -48,7 +65,7 @@ const go = fields => {
     if (fields[name] === null) now.delete(name);
     else now.set(name, String(fields[name]));
   }
-  location.hash = now.toString();
+  move(now);
 };
 
 const WALK = { walk: null, stage: null, tool: null, a: null, ask: null };
@@ -144,7 +161,9 @@ const showCount = here => {
 };
 
 const draw = () => {
-  const params = where(), points = pointsOf(data, mine);
+  const params = where();
+  drawn = params.toString();
+  const points = pointsOf(data, mine);
   const here = pointAt(points, params.get('at'));
   let view = params.get('v') || 'walk';
   if (view !== 'unsent' && (!here || here.missed)) view = 'walk';
@@ -207,7 +226,8 @@ document.addEventListener('submit', event => {
   news('');
   if (form.matches('.looks, .stage')) {
     stop();
-    takePlant(form, button, where());
+    const next = takePlant(form, button, where());
+    if (next) move(next);
   } else if (form.matches('.count')) {
     if (!/^(save|none)$/.test(pressed)) {
       stop();
@@ -332,7 +352,7 @@ if (awake && navigator.wakeLock) {
 
 // Ids of the page as it was fetched may have been used: a browser may show it again.
 for (const form of many(document, '[data-keep=id]')) one(form, '[name=id]').value = uuid7(Date.now());
-addEventListener('hashchange', () => {
+const arrive = () => {
   if (!fresh) news('');
   fresh = false;
   draw();
@@ -341,6 +361,10 @@ addEventListener('hashchange', () => {
   if (!heading) return;
   heading.tabIndex = -1;
   heading.focus({ preventScroll: true });
+};
+addEventListener('hashchange', () => {
+  // Back, forward, or a link; the page's own steps are drawn already.
+  if (where().toString() !== drawn) arrive();
 });
 const keeps = document.documentElement.dataset;
 const told = setInterval(() => {

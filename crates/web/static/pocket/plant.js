@@ -225,28 +225,27 @@ export const showPlant = (data, params, point, unknown) => {
   photos.dispatchEvent(new Event('another'));
 };
 
-/** Takes a press on a look, or the stage. @param {HTMLFormElement} form @param {HTMLButtonElement | null} button @param {URLSearchParams} params */
+/** Takes a press on a look, or the stage: where the walk is then, or nothing. @param {HTMLFormElement} form @param {HTMLButtonElement | null} button @param {URLSearchParams} params */
 export const takePlant = (form, button, params) => {
   const refuse = (/** @type {string} */ why) => {
     const line = one(form, '[data-part=not-taken]');
     line.textContent = why;
     show(line, true);
+    return null;
   };
   if (form.matches('.stage')) {
-    if (!button) return;
+    if (!button) return null;
     params.set('stage', button.value);
     params.delete('tool');
     for (const tool of many(form, '[name=tool]:checked')) params.append('tool', tool.value);
     if (!params.get('walk')) params.set('walk', uuid7(Date.now()));
-    location.hash = params.toString();
-    return;
+    return params;
   }
   let evidence = evidenceOf(params);
   const look = many(form, '[data-trait]').find(one => !one.hidden);
   if (button && button.name === 'ask') {
     params.set('ask', button.value);
-    location.hash = params.toString();
-    return;
+    return params;
   }
   if (button && button.name === 'drop') evidence = evidence.filter(answer => table.traits[answer.trait_index].id !== button.value);
   else if (look) {
@@ -262,14 +261,12 @@ export const takePlant = (form, button, params) => {
       const typed = one(look, '[inputmode]').value.trim();
       reading = Number(typed.replace(',', '.'));
       if (!typed || !(reading >= lowest && reading <= highest)) {
-        refuse('\u201c' + typed + '\u201d is no measure of this: from ' + lowest + ' to ' + highest + ' ' + unit + '.');
-        return;
+        return refuse('\u201c' + typed + '\u201d is no measure of this: from ' + lowest + ' to ' + highest + ' ' + unit + '.');
       }
     } else {
       reading = many(look, '[type=checkbox]:checked').map(box => states.indexOf(box.value.split(':')[1]));
       if (!reading.length) {
-        refuse('Tick what you see, then take it.');
-        return;
+        return refuse('Tick what you see, then take it.');
       }
     }
     evidence = withAnswer(evidence, { trait_index, reading });
@@ -277,7 +274,7 @@ export const takePlant = (form, button, params) => {
   params.delete('a');
   params.delete('ask');
   for (const answer of evidence) params.append('a', field(answer));
-  location.hash = params.toString();
+  return params;
 };
 
 // The first answer would otherwise wait for the browser to make the arithmetic fast.
