@@ -4,7 +4,7 @@
 //! taken (that field is left out and said; the rest stays).
 //!
 //! Fields: `walk` id of the determination to be; `stage`; `tool` (repeated); `a` (repeated)
-//! `trait:value`; `m.<trait>` a measure just typed; `drop` a trait to take back; `ask` the
+//! `trait:value`; `m.<trait>` a measure just typed; `drop` a trait to take back, or `stage`, or `way`; `ask` the
 //! trait to show; `way` `couplets` or free; `lead` (repeated) `couplet.position`; `unknown`,
 //! `cell`, `corrects`.
 
@@ -71,6 +71,14 @@ impl Walk {
             is_step: false,
         };
         let dropped: Vec<&str> = form.all("drop").collect();
+        if dropped.contains(&"stage") {
+            walk.stage = None;
+            walk.is_step = true;
+        }
+        if dropped.contains(&"way") {
+            walk.couplets = false;
+            walk.is_step = true;
+        }
         for pair in form.all("a") {
             let (trait_id, value) = pair.split_once(':').unwrap_or((pair, ""));
             if dropped.contains(&trait_id) {
