@@ -13,9 +13,9 @@ use rusqlite::{Connection, ToSql};
 use crate::book::Book;
 use crate::error::{BookError, from_sqlite};
 use crate::id::RecordId;
-use crate::kinds::{ENVELOPE, Kind, root_of, versions_of};
+use crate::kinds::{ENVELOPE, Kind, load, root_of, versions_of};
 use crate::read::{Entry, any, read_entry};
-use crate::record::{Determination, Frame, Opinion, Photo, Point, Unknown};
+use crate::record::{Determination, Frame, Opinion, Photo, Point, Record, Unknown, Visit};
 
 /// The current version of a record, with the id that all its versions share.
 #[derive(Debug, Clone, PartialEq)]
@@ -107,10 +107,25 @@ impl Moment<'_> {
         self.children("visit", visit, take)
     }
 
-    /// The current version of an unknown; `None` when the id is not that of one.
+    /// The visits to a planting, by date.
     ///
     /// Errors: those of reading; so with all that follow.
-    pub fn unknown(&self, id: RecordId) -> Result<Option<Rooted<Unknown>>, BookError> {
+    pub fn visits(&self, planting: RecordId) -> Result<Vec<Rooted<Visit>>, BookError> {
+        let mut visits: Vec<Rooted<Visit>> = self.gathered("planting", planting)?;
+        visits.sort_by(|a, b| {
+            let (one, other) = (&a.entry.body.on, &b.entry.body.on);
+            one.cmp(other).then(a.root.cmp(&b.root))
+        });
+        Ok(visits)
+    }
+
+    /// One record, exactly this version; `None` when it is not in the book.
+    pub fn get(&self, id: RecordId) -> Result<Option<Record>, BookError> {
+        load(self.conn, id).map_err(|error| from_sqlite(self.path, &error))
+    }
+
+    /// The current version of a record; `None` when the id is not that of one of this kind.
+    pub fn current<T: Kind>(&self, id: RecordId) -> Result<Option<Rooted<T>>, BookError> {
         let mut found = None;
         let condition = "r.root = (SELECT a.root FROM record a WHERE a.id = ?1)";
         self.go(condition, &[&id], |one| {
@@ -241,7 +256,6 @@ fn unsorted<T: Kind>(condition: &str) -> String {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::record::Visit;
 
     /// The steps of SQLite's plan for a query.
     fn plan(conn: &Connection, sql: &str) -> Vec<String> {

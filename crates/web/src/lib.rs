@@ -35,6 +35,7 @@ pub mod safe;
 pub mod secure;
 mod server;
 mod stand;
+mod take_out;
 mod whole;
 pub mod words;
 
