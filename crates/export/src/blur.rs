@@ -51,7 +51,9 @@ impl Grid {
     pub fn blur(&self, place: Located) -> Located {
         let [latitude, longitude] = place.at;
         let height = 180.0 / self.rows;
-        let row = ((latitude + 90.0) / height).floor().clamp(0.0, self.rows - 1.0);
+        let row = ((latitude + 90.0) / height)
+            .floor()
+            .clamp(0.0, self.rows - 1.0);
         let south = -90.0 + row * height;
         let north = south + height;
         // The row is widest where it is nearest to the equator.
@@ -62,7 +64,9 @@ impl Grid {
         let round_m = 360.0 * LONGITUDE_DEGREE_M * nearest.min(90.0).to_radians().cos();
         let cells = (round_m / self.side_m).ceil().max(1.0);
         let width = 360.0 / cells;
-        let cell = ((longitude + 180.0) / width).floor().clamp(0.0, cells - 1.0);
+        let cell = ((longitude + 180.0) / width)
+            .floor()
+            .clamp(0.0, cells - 1.0);
         let west = -180.0 + cell * width;
         let middle = [(south + north) / 2.0, west + width / 2.0];
         let corners = [south, north]

@@ -18,7 +18,14 @@ use crate::zipped::Zipped;
 
 /// Names of the dictionary's own columns.
 pub(crate) const DICTIONARY: [&str; 8] = [
-    "table", "table_meaning", "column", "meaning", "unit", "type", "allowed", "empty_means",
+    "table",
+    "table_meaning",
+    "column",
+    "meaning",
+    "unit",
+    "type",
+    "allowed",
+    "empty_means",
 ];
 
 /// Writes the archive; rows by file come back.
@@ -40,7 +47,8 @@ pub(crate) fn write<W: Write>(leaving: &Leaving, to: W) -> Done<Vec<(String, u64
                 csv: csv_into(out),
                 count: 0,
             };
-            rows.csv.write_record(columns.iter().map(|column| column.name))?;
+            rows.csv
+                .write_record(columns.iter().map(|column| column.name))?;
             (table.fill)(&source, &mut rows)?;
             rows.csv.flush()?;
             Ok(rows.count)
@@ -55,7 +63,9 @@ pub(crate) fn write<W: Write>(leaving: &Leaving, to: W) -> Done<Vec<(String, u64
         }
         Ok(csv.flush()?)
     })?;
-    zip.entry("README.txt", |out| Ok(out.write_all(readme(leaving).as_bytes())?))?;
+    zip.entry("README.txt", |out| {
+        Ok(out.write_all(readme(leaving).as_bytes())?)
+    })?;
     if !pictures.is_empty() {
         counts.push(("photos".to_owned(), pictures.len() as u64));
     }

@@ -48,7 +48,9 @@ pub fn whole<T>(
 fn is_a_book(path: &Path) -> bool {
     let mut head = [0_u8; 72];
     let read = File::open(path).and_then(|mut file| file.read_exact(&mut head));
-    let mark = head[68..].iter().fold(0, |mark, byte| mark << 8 | i64::from(*byte));
+    let mark = head[68..]
+        .iter()
+        .fold(0, |mark, byte| mark << 8 | i64::from(*byte));
     read.is_ok() && mark == APPLICATION_ID
 }
 

@@ -33,7 +33,10 @@ pub(crate) fn write<W: Write>(leaving: &Leaving, mut out: W) -> Done<u64> {
     // Members beside `features` are allowed (RFC 7946, 6.1); readers that don't know them pass over them.
     let said = [leaving.generalised(), leaving.withheld()].join(" ");
     let said = json!(said.trim()).to_string();
-    write!(out, "{{\"type\":\"FeatureCollection\",\"description\":{said},\"features\":[")?;
+    write!(
+        out,
+        "{{\"type\":\"FeatureCollection\",\"description\":{said},\"features\":["
+    )?;
     let mut features = Features { out, count: 0 };
     outlines(leaving, &mut features)?;
     leaving.each_spot(|spot| {
@@ -72,31 +75,40 @@ fn shared(spot: &Spot, role: &str, id: String) -> Map<String, Value> {
     put("plot", json!(spot.plot));
     put("visited_on", json!(spot.visit.entry.body.on));
     put("point", json!(spot.point.entry.body.label));
-    put("uncertainty_m", json!(spot.at.and_then(|at| at.uncertainty_m)));
+    put(
+        "uncertainty_m",
+        json!(spot.at.and_then(|at| at.uncertainty_m)),
+    );
     said
 }
 
 fn point(leaving: &Leaving, spot: &Spot) -> Done<String> {
     let mut said = shared(spot, "point", spot.point.root.to_string());
     let (mut frames, mut cells, mut found) = (0_u64, 0_u64, Map::new());
-    leaving.moment.each_frame(spot.point.root, |frame: Rooted<Frame>| {
-        let body = &frame.entry.body;
-        if body.repeats.is_some() {
-            return Ok(()); // a second reading tells about scouts, not about the field
-        }
-        frames += 1;
-        if let FrameShape::Grid { cells: all, .. } = body.shape {
-            cells += u64::from(all);
-        }
-        for it in leaving.in_frame(body)? {
-            let named = leaving.tally_stands(body, "", &it).named;
-            let name = if named.taxon.is_empty() { named.verbatim } else { named.taxon };
-            let many = it.plants.max(it.cells.len() as u64);
-            let before = found.get(&name).and_then(Value::as_u64).unwrap_or(0);
-            found.insert(name, json!(before + many));
-        }
-        Ok::<_, crate::ExportError>(())
-    })?;
+    leaving
+        .moment
+        .each_frame(spot.point.root, |frame: Rooted<Frame>| {
+            let body = &frame.entry.body;
+            if body.repeats.is_some() {
+                return Ok(()); // a second reading tells about scouts, not about the field
+            }
+            frames += 1;
+            if let FrameShape::Grid { cells: all, .. } = body.shape {
+                cells += u64::from(all);
+            }
+            for it in leaving.in_frame(body)? {
+                let named = leaving.tally_stands(body, "", &it).named;
+                let name = if named.taxon.is_empty() {
+                    named.verbatim
+                } else {
+                    named.taxon
+                };
+                let many = it.plants.max(it.cells.len() as u64);
+                let before = found.get(&name).and_then(Value::as_u64).unwrap_or(0);
+                found.insert(name, json!(before + many));
+            }
+            Ok::<_, crate::ExportError>(())
+        })?;
     said.insert("frames".to_owned(), json!(frames));
     said.insert("cells".to_owned(), json!(cells));
     // Cells in which it stood; for quadrats and rows plants.
@@ -111,7 +123,11 @@ fn point(leaving: &Leaving, spot: &Spot) -> Done<String> {
 fn plant(leaving: &Leaving, spot: &Spot, plant: &Rooted<Determination>) -> Done<String> {
     let body = &plant.entry.body;
     let opinions = leaving.moment.opinions(plant.root)?;
-    let known = body.unknown.map(|id| leaving.unknown(id)).transpose()?.flatten();
+    let known = body
+        .unknown
+        .map(|id| leaving.unknown(id))
+        .transpose()?
+        .flatten();
     let standing = leaving.plant_stands(plant, &opinions, known.as_deref());
     let mut said = shared(spot, "plant", plant.root.to_string());
     let mut put = |name: &str, value: Value| said.insert(name.to_owned(), value);
@@ -127,16 +143,24 @@ fn plant(leaving: &Leaving, spot: &Spot, plant: &Rooted<Determination>) -> Done<
     put("outcome", json!(body.evidence.outcome));
     let best = body.evidence.ranking.first();
     put("likeliest", json!(best.map(|best| &best.taxon)));
-    put("likeliest_probability", json!(best.map(|best| best.probability)));
+    put(
+        "likeliest_probability",
+        json!(best.map(|best| best.probability)),
+    );
     put("note", json!(leaving.words(&body.note)));
+    // By the trait's id, so that each is a column of one type to whoever reads it as a table.
+    let mut could_not_tell = Vec::new();
     for answer in &body.evidence.answers {
         let value = match &answer.value {
             ValueGiven::States(states) => json!(states.join("|")),
             ValueGiven::Measure(value) => json!(value),
-            ValueGiven::CannotTell => json!("cannot_tell"),
+            ValueGiven::CannotTell => {
+                could_not_tell.push(answer.r#trait.as_str());
+                continue;
+            }
         };
-        // By the trait's id: columns of a table of plants.
         put(&format!("seen_{}", answer.r#trait), value);
     }
+    put("could_not_tell", json!(could_not_tell.join("|")));
     Ok(point_feature(spot.at.map(|at| at.at), Value::Object(said)))
 }

@@ -60,11 +60,17 @@ pub(crate) fn write<W: Write>(leaving: &Leaving, mut out: W) -> Done<(u64, u64)>
     }
     leaving.each_lot(|lot| {
         let mut track = String::new();
-        gpx_outline(&mut track, &format!("{}: {}", lot.role, lot.name), &lot.area);
+        gpx_outline(
+            &mut track,
+            &format!("{}: {}", lot.role, lot.name),
+            &lot.area,
+        );
         Ok(out.write_all(track.as_bytes())?)
     })?;
     if nowhere > 0 {
-        leaving.warn(format!("{nowhere} point(s) have no position and are not in the file."));
+        leaving.warn(format!(
+            "{nowhere} point(s) have no position and are not in the file."
+        ));
     }
     out.write_all(GPX_END.as_bytes())?;
     out.flush()?;

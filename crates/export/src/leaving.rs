@@ -11,7 +11,9 @@ use std::cell::RefCell;
 use std::collections::{BTreeSet, HashMap};
 use std::rc::Rc;
 
-use standbook_fieldbook::record::{Body, Outline, Photo, Planting, Plot, Point, Position, Site, Visit};
+use standbook_fieldbook::record::{
+    Body, Outline, Photo, Planting, Plot, Point, Position, Site, Visit,
+};
 use standbook_fieldbook::{Book, Entry, Moment, RecordId, Rooted};
 use standbook_key::Key;
 
@@ -171,10 +173,7 @@ impl<'a> Leaving<'a> {
     }
 
     /// The visits that leave, planting by planting, by date.
-    pub fn each_visit(
-        &self,
-        mut take: impl FnMut(&Field, &Rooted<Visit>) -> Done,
-    ) -> Done {
+    pub fn each_visit(&self, mut take: impl FnMut(&Field, &Rooted<Visit>) -> Done) -> Done {
         for field in &self.fields {
             for visit in self.moment.visits(field.root)? {
                 match self.request.scope {
@@ -205,7 +204,10 @@ impl<'a> Leaving<'a> {
                 visit,
                 plot_root,
                 plot: plot.map_or("", |plot| plot.entry.body.name.as_str()),
-                at: body.position.as_ref().map(|position| self.located(position)),
+                at: body
+                    .position
+                    .as_ref()
+                    .map(|position| self.located(position)),
                 point,
             })
         })
@@ -238,10 +240,11 @@ impl<'a> Leaving<'a> {
 
     /// The photos that leave. Whether their files do as well is another question (`pictures`).
     pub fn each_photo(&self, mut take: impl FnMut(Rooted<Photo>) -> Done) -> Done {
-        self.moment.each::<Photo, _>(|photo| match self.leaves(photo.entry.body.of)? {
-            true => take(photo),
-            false => Ok(()),
-        })
+        self.moment
+            .each::<Photo, _>(|photo| match self.leaves(photo.entry.body.of)? {
+                true => take(photo),
+                false => Ok(()),
+            })
     }
 
     /// Whether a record is part of what leaves, by what it hangs on.

@@ -70,7 +70,12 @@ pub fn take_out(
         Format::Sqlite => from(book, given, request, |leaving| sqlite::write(leaving, part)),
         _ => {
             let file = files::create(part)?;
-            write(book, given, request, BufWriter::with_capacity(1 << 16, file))
+            write(
+                book,
+                given,
+                request,
+                BufWriter::with_capacity(1 << 16, file),
+            )
         }
     })
 }

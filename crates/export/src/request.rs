@@ -24,10 +24,20 @@ impl Format {
     /// All, with id, file ending and media type.
     pub const ALL: [(&'static str, Format, &'static str, &'static str); 5] = [
         ("darwin-core", Format::DarwinCore, "zip", "application/zip"),
-        ("geojson", Format::GeoJson, "geojson", "application/geo+json"),
+        (
+            "geojson",
+            Format::GeoJson,
+            "geojson",
+            "application/geo+json",
+        ),
         ("gpx", Format::Gpx, "gpx", "application/gpx+xml"),
         ("csv", Format::Csv, "zip", "application/zip"),
-        ("sqlite", Format::Sqlite, "sqlite", "application/vnd.sqlite3"),
+        (
+            "sqlite",
+            Format::Sqlite,
+            "sqlite",
+            "application/vnd.sqlite3",
+        ),
     ];
 
     /// Id, as on the command line.
@@ -158,8 +168,14 @@ impl Request {
 /// Finds what a person means by a planting (its name, `site, name` or an id) and a visit (an id).
 ///
 /// Errors: [`ExportError::Request`] that lists what there is; those of reading.
-pub fn find(book: &Book, planting: Option<&str>, visit: Option<&str>) -> Result<Scope, ExportError> {
-    let planting = planting.map(|words| find_planting(book, words)).transpose()?;
+pub fn find(
+    book: &Book,
+    planting: Option<&str>,
+    visit: Option<&str>,
+) -> Result<Scope, ExportError> {
+    let planting = planting
+        .map(|words| find_planting(book, words))
+        .transpose()?;
     let Some(words) = visit else {
         return Ok(planting.map_or(Scope::Book, Scope::Planting));
     };
@@ -211,7 +227,10 @@ fn find_planting(book: &Book, words: &str) -> Result<RecordId, ExportError> {
         lines.join("; ")
     };
     let (problem, mend) = match (named.is_empty(), all.is_empty()) {
-        (_, true) => ("this book has no planting".to_owned(), "Choose another book".to_owned()),
+        (_, true) => (
+            "this book has no planting".to_owned(),
+            "Choose another book".to_owned(),
+        ),
         (true, _) => (
             format!("there is no planting `{words}`"),
             format!("This book has {}", list(&mut all.iter())),
@@ -235,7 +254,8 @@ pub fn plantings(book: &Book) -> Result<Vec<(RecordId, String, String)>, BookErr
     book.at_one_moment(|moment| {
         let mut all = Vec::new();
         for planting in moment.all::<Planting>()? {
-            let site = moment.current::<standbook_fieldbook::record::Site>(planting.entry.body.site)?;
+            let site =
+                moment.current::<standbook_fieldbook::record::Site>(planting.entry.body.site)?;
             let site = site.map(|site| site.entry.body.name).unwrap_or_default();
             all.push((planting.root, site, planting.entry.body.name));
         }

@@ -173,7 +173,8 @@ impl Leaving<'_> {
         for it in found {
             let standing = self.tally_stands(frame, "", it);
             let named = standing.named;
-            if standing.verified == NO_NAME || (named.rank == "kingdom" && !named.qualifier.is_empty())
+            if standing.verified == NO_NAME
+                || (named.rank == "kingdom" && !named.qualifier.is_empty())
             {
                 return Vec::new();
             }

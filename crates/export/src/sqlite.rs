@@ -95,7 +95,11 @@ fn create(table: &Table) -> String {
             format!("\"{}\" {holds}{key}", column.name)
         })
         .collect();
-    format!("CREATE TABLE \"{}\" ({}) STRICT", table.name, columns.join(", "))
+    format!(
+        "CREATE TABLE \"{}\" ({}) STRICT",
+        table.name,
+        columns.join(", ")
+    )
 }
 
 fn describe(leaving: &Leaving, conn: &Connection) -> Done {
@@ -103,13 +107,25 @@ fn describe(leaving: &Leaving, conn: &Connection) -> Done {
         .iter()
         .map(|name| format!("\"{name}\" TEXT NOT NULL"))
         .collect();
-    conn.execute_batch(&format!("CREATE TABLE dictionary ({}) STRICT", columns.join(", ")))?;
+    conn.execute_batch(&format!(
+        "CREATE TABLE dictionary ({}) STRICT",
+        columns.join(", ")
+    ))?;
     let mut insert = conn.prepare("INSERT INTO dictionary VALUES (?, ?, ?, ?, ?, ?, ?, ?)")?;
     for line in dictionary() {
         insert.execute(line)?;
     }
     for (name, meaning, _) in VIEWS {
-        insert.execute([name, meaning, "*", "the columns of the tables that it joins", "", "view", "", ""])?;
+        insert.execute([
+            name,
+            meaning,
+            "*",
+            "the columns of the tables that it joins",
+            "",
+            "view",
+            "",
+            "",
+        ])?;
     }
     conn.execute_batch("CREATE TABLE about (what TEXT PRIMARY KEY, words TEXT NOT NULL) STRICT")?;
     let mut insert = conn.prepare("INSERT INTO about VALUES (?, ?)")?;

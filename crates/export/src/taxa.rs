@@ -116,9 +116,9 @@ impl<'a> Taxa<'a> {
             QUALIFIERS.contains(&word.to_lowercase().as_str()) || word.ends_with('?')
         });
         let genus = words.first().copied().filter(|word| is_genus(word));
-        let only_genus = words.get(1).is_some_and(|word| {
-            GENUS_ONLY.contains(&word.to_lowercase().as_str())
-        });
+        let only_genus = words
+            .get(1)
+            .is_some_and(|word| GENUS_ONLY.contains(&word.to_lowercase().as_str()));
         match (doubt, genus) {
             // All of the name is in doubt.
             (Some(0), _) | (Some(_), None) => Named {
@@ -157,7 +157,9 @@ fn rank(scientific: &str) -> &'static str {
 
 fn is_genus(word: &str) -> bool {
     let mut letters = word.chars();
-    letters.next().is_some_and(|first| first.is_ascii_uppercase())
+    letters
+        .next()
+        .is_some_and(|first| first.is_ascii_uppercase())
         && word.len() > 2
         && letters.all(|letter| letter.is_ascii_lowercase())
 }

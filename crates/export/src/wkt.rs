@@ -38,7 +38,12 @@ fn polygon(out: &mut String, polygon: &Polygon) {
         for (n, [latitude, longitude]) in ring.iter().chain(ring.first()).enumerate() {
             let between = if n > 0 { ", " } else { "" };
             // Writing to a text cannot fail.
-            let _ = write!(out, "{between}{} {}", degrees(*longitude), degrees(*latitude));
+            let _ = write!(
+                out,
+                "{between}{} {}",
+                degrees(*longitude),
+                degrees(*latitude)
+            );
         }
         out.push(')');
     }

@@ -25,7 +25,8 @@ impl<W: Write> Zipped<W> {
         name: &str,
         fill: impl FnOnce(&mut dyn Write) -> Done<T>,
     ) -> Done<T> {
-        self.zip.start_file(name, options(CompressionMethod::Deflated))?;
+        self.zip
+            .start_file(name, options(CompressionMethod::Deflated))?;
         let mut buffered = BufWriter::with_capacity(1 << 16, &mut self.zip);
         let filled = fill(&mut buffered)?;
         buffered.flush()?;
@@ -34,7 +35,8 @@ impl<W: Write> Zipped<W> {
 
     /// One entry as it is: pictures are compressed already.
     pub fn stored(&mut self, name: &str, bytes: &[u8]) -> Done {
-        self.zip.start_file(name, options(CompressionMethod::Stored))?;
+        self.zip
+            .start_file(name, options(CompressionMethod::Stored))?;
         Ok(self.zip.write_all(bytes)?)
     }
 

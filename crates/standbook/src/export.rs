@@ -72,7 +72,8 @@ pub fn export(options: &Options) -> Result<(), Trouble> {
     let key = embedded::key(options.key.as_deref())?;
     let book = Book::open_read_only(&options.book).map_err(|e| Trouble::yours(e, ""))?;
     let yours = |e: standbook_export::ExportError| Trouble::yours(e, "");
-    let scope = find(&book, options.planting.as_deref(), options.visit.as_deref()).map_err(yours)?;
+    let scope =
+        find(&book, options.planting.as_deref(), options.visit.as_deref()).map_err(yours)?;
     let request = Request {
         format,
         scope,

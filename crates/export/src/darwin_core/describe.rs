@@ -31,9 +31,14 @@ pub(super) fn eml(leaving: &Leaving) -> Done<String> {
         .map(|field| field.planting.body.name.as_str())
         .collect();
     let title = match (leaving.request.scope, names.as_slice()) {
-        (Scope::Visit { .. }, [one]) => format!("First-season plants of the planting {one}, one visit"),
+        (Scope::Visit { .. }, [one]) => {
+            format!("First-season plants of the planting {one}, one visit")
+        }
         (_, [one]) => format!("First-season plants of the planting {one}"),
-        (_, all) => format!("First-season plants of {} plantings of native grasses", all.len()),
+        (_, all) => format!(
+            "First-season plants of {} plantings of native grasses",
+            all.len()
+        ),
     };
     let id = leaving.fields.first().map(|field| field.root.to_string());
     let mut out = format!(
@@ -55,7 +60,11 @@ pub(super) fn eml(leaving: &Leaving) -> Done<String> {
     }
     let holder = "<positionName>holder of the field book</positionName>";
     let _ = writeln!(out, "<metadataProvider>{holder}</metadataProvider>");
-    let _ = writeln!(out, "<pubDate>{}</pubDate>\n<language>en</language>", xml_text(leaving.given.today));
+    let _ = writeln!(
+        out,
+        "<pubDate>{}</pubDate>\n<language>en</language>",
+        xml_text(leaving.given.today)
+    );
     let generalised = leaving.generalised();
     let withheld = leaving.withheld();
     let paragraphs = [

@@ -169,7 +169,11 @@ fn point(leaving: &Leaving, spot: &Spot, rows: &mut Rows) -> Done {
         frames.push(frame);
         Ok::<_, crate::ExportError>(())
     })?;
-    let here: Cells = [place(leaving, spot.field, spot.plot_root), position(leaving, spot)].concat();
+    let here: Cells = [
+        place(leaving, spot.field, spot.plot_root),
+        position(leaving, spot),
+    ]
+    .concat();
     let protocol = match body.planned {
         Some(_) => "point of a plan that was drawn before the walk",
         None => "point chosen in the field",
@@ -186,7 +190,10 @@ fn point(leaving: &Leaving, spot: &Spot, rows: &mut Rows) -> Done {
         ("fieldNumber", body.label.as_str().into()),
         ("eventDate", spot.visit.entry.body.on.as_str().into()),
         ("samplingProtocol", protocol.into()),
-        ("samplingEffort", format!("{} frame(s)", frames.len()).into()),
+        (
+            "samplingEffort",
+            format!("{} frame(s)", frames.len()).into(),
+        ),
         ("eventRemarks", remarks.into()),
         ("modified", spot.point.entry.born_at.as_str().into()),
     ]);
@@ -207,7 +214,9 @@ fn point(leaving: &Leaving, spot: &Spot, rows: &mut Rows) -> Done {
         } else if leaving.absent(spot.field, body, &found).is_empty() {
             remarks.push("absence is not stated: all that was sown was found, or a plant here has no certain name yet");
         }
-        let number = format!("{}/{}", spot.point.entry.body.label, body.number);
+        // A second reading has the number of the first.
+        let again = if body.repeats.is_some() { " again" } else { "" };
+        let number = format!("{}/{}{again}", spot.point.entry.body.label, body.number);
         let mut cells = here.clone();
         cells.extend([
             ("eventID", frame.root.to_string().into()),
@@ -235,7 +244,9 @@ fn shape(shape: FrameShape) -> (String, f64) {
             cells,
             cell_side_cm,
         } => (
-            format!("grid of {cells} square cells of {cell_side_cm} cm; each cell was read as occupied or not"),
+            format!(
+                "grid of {cells} square cells of {cell_side_cm} cm; each cell was read as occupied or not"
+            ),
             m2(f64::from(cells) * cell_side_cm * cell_side_cm / 10_000.0),
         ),
         FrameShape::Quadrat { area_m2 } => (
@@ -246,7 +257,9 @@ fn shape(shape: FrameShape) -> (String, f64) {
             length_m,
             row_spacing_cm,
         } => (
-            format!("{length_m} m of a drilled row, rows {row_spacing_cm} cm apart; plants were counted"),
+            format!(
+                "{length_m} m of a drilled row, rows {row_spacing_cm} cm apart; plants were counted"
+            ),
             m2(counted),
         ),
     }

@@ -49,7 +49,11 @@ pub(super) fn write(leaving: &Leaving, rows: &mut Rows) -> Done {
             let id = of.occurrence.clone();
             row(leaving, rows, &of, id, &named, by, remarks)?;
             let opinions = leaving.moment.opinions(plant.root)?;
-            let known = entry.body.unknown.map(|id| leaving.unknown(id)).transpose()?;
+            let known = entry
+                .body
+                .unknown
+                .map(|id| leaving.unknown(id))
+                .transpose()?;
             let of_unknown = known.flatten();
             let of_unknown = of_unknown.iter().flat_map(|known| &known.opinions);
             history(leaving, rows, &of, opinions.iter().chain(of_unknown))

@@ -39,20 +39,33 @@ fn rates(leaving: &Leaving, field: &Field, rows: &mut Rows) -> Done {
     for item in &planting.body.mix {
         for (what, kind, value) in [
             ("applied", "pure live seed, applied", item.pls_lb_per_acre),
-            ("planned", "pure live seed, planned", item.planned_pls_lb_per_acre),
+            (
+                "planned",
+                "pure live seed, planned",
+                item.planned_pls_lb_per_acre,
+            ),
         ] {
             if value.is_none() {
                 continue;
             }
             rows.put(&[
                 ("eventID", field.root.to_string().into()),
-                ("measurementID", format!("{}:{}:{what}", field.root, item.taxon).into()),
+                (
+                    "measurementID",
+                    format!("{}:{}:{what}", field.root, item.taxon).into(),
+                ),
                 ("measurementType", kind.into()),
                 ("measurementValue", number(value)),
                 ("measurementUnit", "lb/acre".into()),
                 ("measurementDeterminedBy", leaving.author(planting)),
-                ("measurementDeterminedDate", planting.body.seeded_on.as_str().into()),
-                ("measurementRemarks", common_name(leaving, &item.taxon).into()),
+                (
+                    "measurementDeterminedDate",
+                    planting.body.seeded_on.as_str().into(),
+                ),
+                (
+                    "measurementRemarks",
+                    common_name(leaving, &item.taxon).into(),
+                ),
             ])?;
         }
     }
@@ -84,18 +97,38 @@ fn seed_lot(leaving: &Leaving, planting: RecordId, lot: &Rooted<SeedLot>, rows: 
     for (id, kind, value, unit) in [
         ("purity", "pure seed", body.purity_percent, "%"),
         ("germination", "germination", body.germination_percent, "%"),
-        ("dormant", "dormant, hard or firm seed", body.dormant_percent, "%"),
-        ("other_crop", "other crop seed", body.other_crop_percent, "%"),
+        (
+            "dormant",
+            "dormant, hard or firm seed",
+            body.dormant_percent,
+            "%",
+        ),
+        (
+            "other_crop",
+            "other crop seed",
+            body.other_crop_percent,
+            "%",
+        ),
         ("inert", "inert matter", body.inert_percent, "%"),
         ("weed", "weed seed", body.weed_percent, "%"),
-        ("seeds_per_lb", "pure seeds per pound", body.seeds_per_lb, "1/lb"),
+        (
+            "seeds_per_lb",
+            "pure seeds per pound",
+            body.seeds_per_lb,
+            "1/lb",
+        ),
         ("bulk", "bulk seed bought", body.bulk_lb, "lb"),
     ] {
         put(id.to_owned(), kind, value, unit)?;
     }
     for (at, kind) in body.noxious.iter().enumerate() {
         let name = format!("noxious seed in bulk seed: {}", kind.name);
-        put(format!("noxious_{}", at + 1), &name, Some(kind.per_lb), "1/lb")?;
+        put(
+            format!("noxious_{}", at + 1),
+            &name,
+            Some(kind.per_lb),
+            "1/lb",
+        )?;
     }
     Ok(())
 }
@@ -109,7 +142,12 @@ struct Fact<'a> {
     remarks: Cow<'a, str>,
 }
 
-fn one_plant(leaving: &Leaving, spot: &Spot, plant: &Rooted<Determination>, rows: &mut Rows) -> Done {
+fn one_plant(
+    leaving: &Leaving,
+    spot: &Spot,
+    plant: &Rooted<Determination>,
+    rows: &mut Rows,
+) -> Done {
     let entry = &plant.entry;
     let evidence = &entry.body.evidence;
     let method = format!("key {}, table {}", evidence.key, evidence.table_fingerprint);
@@ -117,7 +155,10 @@ fn one_plant(leaving: &Leaving, spot: &Spot, plant: &Rooted<Determination>, rows
         rows.put(&[
             ("eventID", spot.point.root.to_string().into()),
             ("occurrenceID", plant.root.to_string().into()),
-            ("measurementID", format!("{}:{}", plant.root, fact.id).into()),
+            (
+                "measurementID",
+                format!("{}:{}", plant.root, fact.id).into(),
+            ),
             ("measurementType", fact.kind),
             ("measurementValue", fact.value),
             ("measurementUnit", fact.unit.into()),
@@ -147,7 +188,10 @@ fn one_plant(leaving: &Leaving, spot: &Spot, plant: &Rooted<Determination>, rows
     })?;
     // The chance of the name chosen; where none was, of the likeliest.
     let ranked = match &entry.body.taxon {
-        Some(taxon) => evidence.ranking.iter().find(|ranked| ranked.taxon == *taxon),
+        Some(taxon) => evidence
+            .ranking
+            .iter()
+            .find(|ranked| ranked.taxon == *taxon),
         None => evidence.ranking.first(),
     };
     match ranked {
@@ -157,7 +201,11 @@ fn one_plant(leaving: &Leaving, spot: &Spot, plant: &Rooted<Determination>, rows
             kind: "probability by the key".into(),
             value: ranked.probability.to_string().into(),
             unit: "1",
-            remarks: format!("of {}", common_name(leaving, &ranked.taxon).replace('_', " ")).into(),
+            remarks: format!(
+                "of {}",
+                common_name(leaving, &ranked.taxon).replace('_', " ")
+            )
+            .into(),
         }),
     }
 }
@@ -182,7 +230,9 @@ fn seen<'a>(leaving: &'a Leaving, at: usize, answer: &'a AnswerGiven) -> Fact<'a
     Fact {
         // The place in the walk: a trait can be asked of once, but old books may hold it twice.
         id: format!("{at}:{}", answer.r#trait),
-        kind: known.map_or(answer.r#trait.as_str(), |it| it.name.as_str()).into(),
+        kind: known
+            .map_or(answer.r#trait.as_str(), |it| it.name.as_str())
+            .into(),
         value,
         unit: match &answer.value {
             ValueGiven::Measure(_) => measure.map_or("", |measure| measure.unit.as_str()),

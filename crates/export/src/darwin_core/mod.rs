@@ -35,7 +35,9 @@ type Shown = HashMap<RecordId, Vec<String>>;
 /// Writes the archive; rows by file come back.
 pub(crate) fn write<W: Write>(leaving: &Leaving, to: W) -> Done<Vec<(String, u64)>> {
     let mut zip = Zipped::new(to);
-    zip.entry("meta.xml", |out| Ok(out.write_all(sheet::meta().as_bytes())?))?;
+    zip.entry("meta.xml", |out| {
+        Ok(out.write_all(sheet::meta().as_bytes())?)
+    })?;
     let eml = describe::eml(leaving)?;
     zip.entry("eml.xml", |out| Ok(out.write_all(eml.as_bytes())?))?;
     let shown = shown(leaving, &mut zip)?;

@@ -74,7 +74,13 @@ fn standing_cells<'a>(leaving: &'a Leaving, standing: &'a Standing) -> Cells<'a>
 /// establishmentMeans and degreeOfEstablishment (rs.tdwg.org/dwc/doc/em, doe; memory). Whether one plant
 /// of a sown taxon came from the seed nobody knows, hence `uncertain`.
 fn establishment<'a>(leaving: &Leaving, field: &Field, taxon: &str) -> Cells<'a> {
-    if field.planting.body.mix.iter().any(|item| item.taxon == taxon) {
+    if field
+        .planting
+        .body
+        .mix
+        .iter()
+        .any(|item| item.taxon == taxon)
+    {
         return vec![
             ("establishmentMeans", "uncertain".into()),
             ("degreeOfEstablishment", "cultivated".into()),
@@ -87,7 +93,12 @@ fn establishment<'a>(leaving: &Leaving, field: &Field, taxon: &str) -> Cells<'a>
 }
 
 fn sown(field: &Field, taxon: &str) -> Option<String> {
-    let sown = field.planting.body.mix.iter().any(|item| item.taxon == taxon);
+    let sown = field
+        .planting
+        .body
+        .mix
+        .iter()
+        .any(|item| item.taxon == taxon);
     sown.then(|| format!("sown here on {}", field.planting.body.seeded_on))
 }
 
@@ -131,7 +142,11 @@ fn in_frame(
                 let id = known.unknown.root;
                 cells.push(("recordNumber", known.code().into()));
                 cells.push(("associatedMedia", media(shown, &[id])));
-                Some(leaving.words(&known.unknown.entry.body.description).to_owned())
+                Some(
+                    leaving
+                        .words(&known.unknown.entry.body.description)
+                        .to_owned(),
+                )
             }
             _ => None,
         };
@@ -197,7 +212,11 @@ fn one_plant(
 ) -> Done {
     let body = &plant.entry.body;
     let opinions = leaving.moment.opinions(plant.root)?;
-    let known = body.unknown.map(|id| leaving.unknown(id)).transpose()?.flatten();
+    let known = body
+        .unknown
+        .map(|id| leaving.unknown(id))
+        .transpose()?
+        .flatten();
     let standing = leaving.plant_stands(plant, &opinions, known.as_deref());
     let mut cells = common(leaving, spot.point.root, plant.root.to_string());
     cells.extend(standing_cells(leaving, &standing));

@@ -26,11 +26,32 @@ pub(super) const EVENT: Sheet = Sheet {
     file: "event.txt",
     class: "Event",
     terms: &[
-        "eventID", "parentEventID", "eventType", "fieldNumber", "eventDate", "samplingProtocol",
-        "sampleSizeValue", "sampleSizeUnit", "samplingEffort", "habitat", "eventRemarks", "locationID",
-        "countryCode", "stateProvince", "county", "locality", "decimalLatitude", "decimalLongitude",
-        "geodeticDatum", "coordinateUncertaintyInMeters", "footprintWKT", "footprintSRS",
-        "georeferenceProtocol", "informationWithheld", "dataGeneralizations", "modified",
+        "eventID",
+        "parentEventID",
+        "eventType",
+        "fieldNumber",
+        "eventDate",
+        "samplingProtocol",
+        "sampleSizeValue",
+        "sampleSizeUnit",
+        "samplingEffort",
+        "habitat",
+        "eventRemarks",
+        "locationID",
+        "countryCode",
+        "stateProvince",
+        "county",
+        "locality",
+        "decimalLatitude",
+        "decimalLongitude",
+        "geodeticDatum",
+        "coordinateUncertaintyInMeters",
+        "footprintWKT",
+        "footprintSRS",
+        "georeferenceProtocol",
+        "informationWithheld",
+        "dataGeneralizations",
+        "modified",
     ],
 };
 
@@ -39,12 +60,33 @@ pub(super) const OCCURRENCE: Sheet = Sheet {
     file: "occurrence.txt",
     class: "Occurrence",
     terms: &[
-        "eventID", "occurrenceID", "basisOfRecord", "recordNumber", "recordedBy", "occurrenceStatus",
-        "individualCount", "organismQuantity", "organismQuantityType", "lifeStage",
-        "establishmentMeans", "degreeOfEstablishment", "associatedMedia", "occurrenceRemarks",
-        "identificationQualifier", "verbatimIdentification", "identifiedBy", "dateIdentified",
-        "identificationVerificationStatus", "taxonID", "scientificName", "kingdom", "taxonRank",
-        "vernacularName", "nameAccordingTo", "informationWithheld", "dataGeneralizations",
+        "eventID",
+        "occurrenceID",
+        "basisOfRecord",
+        "recordNumber",
+        "recordedBy",
+        "occurrenceStatus",
+        "individualCount",
+        "organismQuantity",
+        "organismQuantityType",
+        "lifeStage",
+        "establishmentMeans",
+        "degreeOfEstablishment",
+        "associatedMedia",
+        "occurrenceRemarks",
+        "identificationQualifier",
+        "verbatimIdentification",
+        "identifiedBy",
+        "dateIdentified",
+        "identificationVerificationStatus",
+        "taxonID",
+        "scientificName",
+        "kingdom",
+        "taxonRank",
+        "vernacularName",
+        "nameAccordingTo",
+        "informationWithheld",
+        "dataGeneralizations",
     ],
 };
 
@@ -53,10 +95,21 @@ pub(super) const IDENTIFICATION: Sheet = Sheet {
     file: "identification.txt",
     class: "Identification",
     terms: &[
-        "eventID", "occurrenceID", "identificationID", "verbatimIdentification",
-        "identificationQualifier", "identifiedBy", "dateIdentified",
-        "identificationVerificationStatus", "identificationRemarks", "taxonID", "scientificName",
-        "kingdom", "taxonRank", "vernacularName", "nameAccordingTo",
+        "eventID",
+        "occurrenceID",
+        "identificationID",
+        "verbatimIdentification",
+        "identificationQualifier",
+        "identifiedBy",
+        "dateIdentified",
+        "identificationVerificationStatus",
+        "identificationRemarks",
+        "taxonID",
+        "scientificName",
+        "kingdom",
+        "taxonRank",
+        "vernacularName",
+        "nameAccordingTo",
     ],
 };
 
@@ -65,9 +118,17 @@ pub(super) const MEASUREMENT: Sheet = Sheet {
     file: "measurementorfact.txt",
     class: "MeasurementOrFact",
     terms: &[
-        "eventID", "occurrenceID", "measurementID", "measurementType", "measurementValue",
-        "measurementUnit", "measurementAccuracy", "measurementMethod", "measurementDeterminedBy",
-        "measurementDeterminedDate", "measurementRemarks",
+        "eventID",
+        "occurrenceID",
+        "measurementID",
+        "measurementType",
+        "measurementValue",
+        "measurementUnit",
+        "measurementAccuracy",
+        "measurementMethod",
+        "measurementDeterminedBy",
+        "measurementDeterminedDate",
+        "measurementRemarks",
     ],
 };
 
@@ -84,7 +145,10 @@ pub(super) fn meta() -> String {
     let mut out = String::from(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<archive xmlns=\"http://rs.tdwg.org/dwc/text/\" metadata=\"eml.xml\">\n",
     );
-    for (at, sheet) in [EVENT, OCCURRENCE, IDENTIFICATION, MEASUREMENT].iter().enumerate() {
+    for (at, sheet) in [EVENT, OCCURRENCE, IDENTIFICATION, MEASUREMENT]
+        .iter()
+        .enumerate()
+    {
         let (element, id) = match at {
             0 => ("core", "id"),
             _ => ("extension", "coreid"),
@@ -139,7 +203,9 @@ impl<'a> Rows<'a> {
         }
         self.out.write_all(b"\n")?;
         self.count += 1;
-        let unknown = cells.iter().find(|(name, _)| !self.sheet.terms.contains(name));
+        let unknown = cells
+            .iter()
+            .find(|(name, _)| !self.sheet.terms.contains(name));
         match unknown {
             None => Ok(()),
             Some((name, _)) => Err(ExportError::Ours(format!(

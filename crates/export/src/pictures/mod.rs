@@ -73,7 +73,9 @@ pub(crate) fn write<W: Write>(leaving: &Leaving, zip: &mut Zipped<W>) -> Done<Pi
         leaving.warn(format!("{broken} picture(s) stayed here: they can't be read, so nobody can say what else is in them."));
     }
     if lost > 0 {
-        leaving.warn(format!("{lost} picture(s) stayed here: the file is lost. `standbook doctor` says which."));
+        leaving.warn(format!(
+            "{lost} picture(s) stayed here: the file is lost. `standbook doctor` says which."
+        ));
     }
     if leaving.request.blur_m.is_some() && !names.is_empty() {
         leaving.warn("Pictures leave without what the camera wrote into them, but may show where they were taken. Look at them before you pass the file on.");

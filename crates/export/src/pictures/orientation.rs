@@ -14,10 +14,18 @@ pub(super) fn read(tiff: &[u8]) -> Option<u8> {
     };
     let short = |at: usize| -> Option<u16> {
         let two: [u8; 2] = tiff.get(at..at.checked_add(2)?)?.try_into().ok()?;
-        Some(if little { u16::from_le_bytes(two) } else { u16::from_be_bytes(two) })
+        Some(if little {
+            u16::from_le_bytes(two)
+        } else {
+            u16::from_be_bytes(two)
+        })
     };
     let four: [u8; 4] = tiff.get(4..8)?.try_into().ok()?;
-    let directory = if little { u32::from_le_bytes(four) } else { u32::from_be_bytes(four) };
+    let directory = if little {
+        u32::from_le_bytes(four)
+    } else {
+        u32::from_be_bytes(four)
+    };
     let directory = usize::try_from(directory).ok()?;
     let entries = usize::from(short(directory)?);
     (0..entries)
@@ -26,7 +34,11 @@ pub(super) fn read(tiff: &[u8]) -> Option<u8> {
             // Type 3 is a number of two bytes, which stands in the entry itself.
             (short(at)? == TAG && short(at + 2)? == 3).then(|| short(at + 8))?
         })
-        .find_map(|value| u8::try_from(value).ok().filter(|value| (1..=8).contains(value)))
+        .find_map(|value| {
+            u8::try_from(value)
+                .ok()
+                .filter(|value| (1..=8).contains(value))
+        })
 }
 
 /// A TIFF block that says nothing but the orientation; `None` for upright, which needs no saying.

@@ -1,7 +1,7 @@
 //! Tables of days in the field: visits, points, unknowns, frames and what stood in them.
 
-use standbook_fieldbook::record::{Counted, Frame, FrameShape};
 use standbook_fieldbook::Rooted;
+use standbook_fieldbook::record::{Counted, Frame, FrameShape};
 
 use super::Type::{Date, Real, Text, Truth, Whole};
 use super::{Sink, Source, Table, column};
@@ -63,13 +63,28 @@ pub(super) const POINTS: Table = Table {
         column("visit", Text, "the visit, see visits.id"),
         column("plot", Text, "the plot, see plots.id"),
         column("label", Text, "its label within plot and visit"),
-        column("latitude", Real, "degrees north; the middle of a cell where places are blurred").unit("degrees, WGS 84").empty("no position was taken"),
-        column("longitude", Real, "degrees east; the middle of a cell where places are blurred").unit("degrees, WGS 84").empty("no position was taken"),
-        column("uncertainty_m", Real, "radius that holds the true place").unit("m").empty("not known"),
+        column(
+            "latitude",
+            Real,
+            "degrees north; the middle of a cell where places are blurred",
+        )
+        .unit("degrees, WGS 84")
+        .empty("no position was taken"),
+        column(
+            "longitude",
+            Real,
+            "degrees east; the middle of a cell where places are blurred",
+        )
+        .unit("degrees, WGS 84")
+        .empty("no position was taken"),
+        column("uncertainty_m", Real, "radius that holds the true place")
+            .unit("m")
+            .empty("not known"),
         column("plan", Text, "the plan it belongs to, see plans.id").empty("chosen in the field"),
         column("planned_number", Whole, "its number in that plan").empty("chosen in the field"),
         column("reached", Truth, "whether anybody got there"),
-        column("not_reached_because", Text, "why not").empty("it was reached, or left out of this export"),
+        column("not_reached_because", Text, "why not")
+            .empty("it was reached, or left out of this export"),
     ],
     records: true,
     fill: points,
@@ -103,8 +118,17 @@ pub(super) const UNKNOWNS: Table = Table {
         column("visit", Text, "the visit, see visits.id"),
         column("number", Whole, "its number on that visit"),
         column("description", Text, "what it looks like").empty("left out of this export"),
-        column("first_seen", Text, "the point where it was first met, see points.id"),
-        column("settled_as", Text, "the taxon by the latest opinion, see taxa.id").empty("not settled, or no name of the key"),
+        column(
+            "first_seen",
+            Text,
+            "the point where it was first met, see points.id",
+        ),
+        column(
+            "settled_as",
+            Text,
+            "the taxon by the latest opinion, see taxa.id",
+        )
+        .empty("not settled, or no name of the key"),
         column("settled", Truth, "whether somebody has settled it"),
     ],
     records: true,
@@ -117,7 +141,9 @@ fn unknowns(from: &Source, to: &mut dyn Sink) -> Done {
         leaving.moment.each_unknown(visit.root, |unknown| {
             let it = &unknown.entry.body;
             let opinions = leaving.moment.opinions(unknown.root)?;
-            let settled = opinions.last().and_then(|last| last.entry.body.taxon.clone());
+            let settled = opinions
+                .last()
+                .and_then(|last| last.entry.body.taxon.clone());
             let own = vec![
                 visit.root.into(),
                 it.number.into(),
@@ -140,12 +166,29 @@ pub(super) const FRAMES: Table = Table {
         column("scout", Text, "who read it").empty("a name that was never seen in the book"),
         column("shape", Text, "what was laid").of("grid; quadrat; row"),
         column("cells", Whole, "cells of the grid").empty("not a grid"),
-        column("cell_side_cm", Real, "side of a cell").unit("cm").empty("not a grid"),
-        column("area_m2", Real, "ground on which plants were counted").unit("m2").empty("a grid"),
-        column("row_length_m", Real, "length of row").unit("m").empty("not a row"),
-        column("row_spacing_cm", Real, "distance between rows").unit("cm").empty("not a row"),
-        column("looked_twice", Truth, "whether it was gone over a second time"),
-        column("repeats", Text, "the frame that this is a second reading of, see frames.id: do not add the two").empty("a first reading"),
+        column("cell_side_cm", Real, "side of a cell")
+            .unit("cm")
+            .empty("not a grid"),
+        column("area_m2", Real, "ground on which plants were counted")
+            .unit("m2")
+            .empty("a grid"),
+        column("row_length_m", Real, "length of row")
+            .unit("m")
+            .empty("not a row"),
+        column("row_spacing_cm", Real, "distance between rows")
+            .unit("cm")
+            .empty("not a row"),
+        column(
+            "looked_twice",
+            Truth,
+            "whether it was gone over a second time",
+        ),
+        column(
+            "repeats",
+            Text,
+            "the frame that this is a second reading of, see frames.id: do not add the two",
+        )
+        .empty("a first reading"),
     ],
     records: true,
     fill: frames,
@@ -197,11 +240,17 @@ pub(super) const TALLIES: Table = Table {
         column("frame", Text, "the frame, see frames.id"),
         column("number", Whole, "its place in the frame, as entered"),
         column("cell", Whole, "cell of the grid, from 1").empty("a quadrat or row"),
-        column("plants", Whole, "plants counted").empty("a grid, in which a cell is only occupied or not"),
+        column("plants", Whole, "plants counted")
+            .empty("a grid, in which a cell is only occupied or not"),
         column("taxon", Text, "as the scout tallied it, see taxa.id").empty("an unknown"),
         column("unknown", Text, "the unknown, see unknowns.id").empty("a taxon"),
-        column("counts_as", Text, "the taxon it counts as now, see taxa.id").empty("an unknown that is not settled, or settled as no certain name of the key"),
-        column("scientific_name", Text, "the lowest name that is certain now"),
+        column("counts_as", Text, "the taxon it counts as now, see taxa.id")
+            .empty("an unknown that is not settled, or settled as no certain name of the key"),
+        column(
+            "scientific_name",
+            Text,
+            "the lowest name that is certain now",
+        ),
     ],
     records: false,
     fill: tallies,

@@ -185,10 +185,19 @@ const ID: Column = column("id", Type::Text, "the record; stays when it is correc
 
 /// Of a table of records: after its own columns.
 const ENVELOPE: [Column; 5] = [
-    column("version", Type::Text, "the current version of the record; another than id once it was corrected"),
+    column(
+        "version",
+        Type::Text,
+        "the current version of the record; another than id once it was corrected",
+    ),
     column("recorded_by", Type::Text, "who entered this version")
         .empty("a name that was never seen in the book"),
-    column("recorded_at", Type::Instant, "when it was entered, by the clock of the device").unit("UTC"),
+    column(
+        "recorded_at",
+        Type::Instant,
+        "when it was entered, by the clock of the device",
+    )
+    .unit("UTC"),
     column("received_at", Type::Instant, "when this book took it in").unit("UTC"),
     column("device", Type::Text, "where it was entered").empty("a device that was never seen"),
 ];

@@ -1,9 +1,9 @@
 //! Tables of land: sites, plantings, plots, outlines, plans, thresholds of the book's own.
 
+use standbook_fieldbook::Rooted;
 use standbook_fieldbook::record::{
     OutlineOf, Plan, PlanDesign, Purpose, SeedingMethod, Site, Standard, StandardMeasure,
 };
-use standbook_fieldbook::Rooted;
 
 use super::Type::{Date, Real, Text, Truth, Whole};
 use super::{Sink, Source, Table, column};
@@ -33,7 +33,12 @@ fn sites(from: &Source, to: &mut dyn Sink) -> Done {
     let leaving = from.leaving;
     leaving.moment.each::<Site, _>(|site| {
         let whole_book = leaving.request.scope == Scope::Book;
-        if !whole_book && !leaving.fields.iter().any(|field| field.site_root == site.root) {
+        if !whole_book
+            && !leaving
+                .fields
+                .iter()
+                .any(|field| field.site_root == site.root)
+        {
             return Ok(());
         }
         let seen = seen_site(leaving.request, site.entry.body.clone());
@@ -58,11 +63,15 @@ pub(super) const PLANTINGS: Table = Table {
         column("purpose", Text, "what it is for").of("forage; biomass; conservation; wildlife"),
         column("seeded_on", Date, "day of seeding"),
         column("method", Text, "how the seed went in").of("drilled; broadcast"),
-        column("row_spacing_cm", Real, "distance between rows").unit("cm").empty("not drilled"),
+        column("row_spacing_cm", Real, "distance between rows")
+            .unit("cm")
+            .empty("not drilled"),
         column("farm_number", Text, "farm number of the agency's maps").empty(WITHHELD),
         column("tract_number", Text, "tract number").empty(WITHHELD),
         column("field_number", Text, "field number").empty(WITHHELD),
-        column("stated_area_m2", Real, "area sown, as somebody stated it").unit("m2").empty("not stated"),
+        column("stated_area_m2", Real, "area sown, as somebody stated it")
+            .unit("m2")
+            .empty("not stated"),
         column("irrigated", Truth, "whether it is watered").empty("not said"),
         column("note", Text, "what else matters").empty(WITHHELD),
     ],
@@ -188,8 +197,16 @@ pub(super) const PLANS: Table = Table {
         column("draw_seed", Whole, "what the draw started from").empty("left out with the places"),
         column("edge_m", Real, "distance kept from the edge").unit("m"),
         column("points", Whole, "points drawn, spares included"),
-        column("stop_low", Real, "share of cells with a planted species that is too few").unit("0 to 1").empty("walk every point"),
-        column("stop_high", Real, "share that is enough").unit("0 to 1").empty("walk every point"),
+        column(
+            "stop_low",
+            Real,
+            "share of cells with a planted species that is too few",
+        )
+        .unit("0 to 1")
+        .empty("walk every point"),
+        column("stop_high", Real, "share that is enough")
+            .unit("0 to 1")
+            .empty("walk every point"),
     ],
     records: true,
     fill: plans,
@@ -236,7 +253,11 @@ pub(super) const PLAN_POINTS: Table = Table {
         column("number", Whole, "its number in the plan"),
         column("latitude", Real, "degrees north").unit("degrees, WGS 84"),
         column("longitude", Real, "degrees east").unit("degrees, WGS 84"),
-        column("spare", Truth, "whether it only stands in for one that cannot be reached"),
+        column(
+            "spare",
+            Truth,
+            "whether it only stands in for one that cannot be reached",
+        ),
         column("walk", Whole, "its place in the walking order").empty("a spare"),
     ],
     records: false,

@@ -19,21 +19,50 @@ pub(super) const DETERMINATIONS: Table = Table {
     own: &[
         column("point", Text, "where it stood, see points.id"),
         column("cell", Whole, "cell of the frame, from 1").empty("not in a frame"),
-        column("unknown", Text, "the unknown it was made for, see unknowns.id").empty("none"),
-        column("scouts_taxon", Text, "the name the scout settled for, see taxa.id").empty("no name"),
-        column("taxon", Text, "the name that counts now, see taxa.id").empty("no certain name of the key"),
-        column("scientific_name", Text, "the lowest name that is certain now"),
+        column(
+            "unknown",
+            Text,
+            "the unknown it was made for, see unknowns.id",
+        )
+        .empty("none"),
+        column(
+            "scouts_taxon",
+            Text,
+            "the name the scout settled for, see taxa.id",
+        )
+        .empty("no name"),
+        column("taxon", Text, "the name that counts now, see taxa.id")
+            .empty("no certain name of the key"),
+        column(
+            "scientific_name",
+            Text,
+            "the lowest name that is certain now",
+        ),
         column("taxon_rank", Text, "its rank").of("kingdom; genus; species; subspecies"),
         column("doubt", Text, "what is doubtful, such as cf. faberi").empty("nothing"),
-        column("named_by", Text, "who gave the name that counts now").empty("a name that was never seen in the book"),
+        column("named_by", Text, "who gave the name that counts now")
+            .empty("a name that was never seen in the book"),
         column("named_on", super::Type::Instant, "when").unit("UTC"),
         column("checked", Text, "how far it was looked at again"),
-        column("leaf_stage", Text, "how far it had grown").of("one_leaf; few_leaves; tillering; heading"),
-        column("outcome", Text, "what the key made of the answers").of("settled; leaning; split_between; not_in_this_key; too_little_seen"),
-        column("likeliest", Text, "the likeliest taxon by the key, see taxa.id, or not_in_key").empty("no ranking"),
-        column("likeliest_probability", Real, "its probability").unit("0 to 1").empty("no ranking"),
+        column("leaf_stage", Text, "how far it had grown")
+            .of("one_leaf; few_leaves; tillering; heading"),
+        column("outcome", Text, "what the key made of the answers")
+            .of("settled; leaning; split_between; not_in_this_key; too_little_seen"),
+        column(
+            "likeliest",
+            Text,
+            "the likeliest taxon by the key, see taxa.id, or not_in_key",
+        )
+        .empty("no ranking"),
+        column("likeliest_probability", Real, "its probability")
+            .unit("0 to 1")
+            .empty("no ranking"),
         column("key", Text, "the key used"),
-        column("table_fingerprint", Text, "the version of the key's numbers"),
+        column(
+            "table_fingerprint",
+            Text,
+            "the version of the key's numbers",
+        ),
         column("tools", Text, "tools in hand, joined by |").empty("none"),
         column("note", Text, "the scout's words").empty(WORDS),
     ],
@@ -53,7 +82,11 @@ fn determinations(from: &Source, to: &mut dyn Sink) -> Done {
     each_plant(from, |spot, plant| {
         let it = &plant.entry.body;
         let opinions = leaving.moment.opinions(plant.root)?;
-        let known = it.unknown.map(|id| leaving.unknown(id)).transpose()?.flatten();
+        let known = it
+            .unknown
+            .map(|id| leaving.unknown(id))
+            .transpose()?
+            .flatten();
         let standing = leaving.plant_stands(&plant, &opinions, known.as_deref());
         let named = standing.named;
         let best = it.evidence.ranking.first();
@@ -91,7 +124,9 @@ pub(super) const ANSWERS: Table = Table {
         column("trait", Text, "what was looked at, see traits.id"),
         column("kind", Text, "what kind of answer").of("states; measure; cannot_tell"),
         column("states", Text, "what was seen, joined by |").empty("a measure, or could not tell"),
-        column("measure", Real, "what was measured").unit("see traits.unit").empty("not a measure"),
+        column("measure", Real, "what was measured")
+            .unit("see traits.unit")
+            .empty("not a measure"),
     ],
     records: false,
     fill: answers,
@@ -153,7 +188,8 @@ pub(super) const OPINIONS: Table = Table {
         column("determination", Text, "the plant, see determinations.id").empty("about an unknown"),
         column("unknown", Text, "the unknown, see unknowns.id").empty("about a plant"),
         column("taxon", Text, "the name given, see taxa.id").empty("no name of the key"),
-        column("name_as_written", Text, "the name in the reviewer's words").empty("the taxon says it all"),
+        column("name_as_written", Text, "the name in the reviewer's words")
+            .empty("the taxon says it all"),
         column("reasons", Text, "why").empty(WORDS),
     ],
     records: true,
@@ -195,11 +231,24 @@ pub(super) const PHOTOS: Table = Table {
     name: "photos",
     meaning: "pictures of what is recorded",
     own: &[
-        column("of_kind", Text, "the kind of record that it shows, such as determination"),
+        column(
+            "of_kind",
+            Text,
+            "the kind of record that it shows, such as determination",
+        ),
         column("of", Text, "that record's id"),
         column("shows", Text, "which part it shows").empty(WORDS),
-        column("file", Text, "the picture in this archive, without what the camera wrote into it").empty("the picture stayed here"),
-        column("has_file", Truth, "whether the picture left with this export"),
+        column(
+            "file",
+            Text,
+            "the picture in this archive, without what the camera wrote into it",
+        )
+        .empty("the picture stayed here"),
+        column(
+            "has_file",
+            Truth,
+            "whether the picture left with this export",
+        ),
     ],
     records: true,
     fill: photos,

@@ -1,7 +1,7 @@
 //! Tables of seed and of what happened since, and of the words that ids stand for.
 
-use standbook_fieldbook::record::{Event, EventKind, SeedLot};
 use standbook_fieldbook::Rooted;
+use standbook_fieldbook::record::{Event, EventKind, SeedLot};
 use standbook_key::{Role, TraitKind};
 
 use super::Type::{Date, Real, Text, Truth, Whole};
@@ -15,8 +15,12 @@ pub(super) const MIX: Table = Table {
         column("planting", Text, "the planting, see plantings.id"),
         column("number", Whole, "its place on the list"),
         column("taxon", Text, "the species, see taxa.id"),
-        column("applied_pls_lb_per_acre", Real, "pure live seed, applied").unit("lb/acre").empty("not known"),
-        column("planned_pls_lb_per_acre", Real, "pure live seed, planned").unit("lb/acre").empty("not known"),
+        column("applied_pls_lb_per_acre", Real, "pure live seed, applied")
+            .unit("lb/acre")
+            .empty("not known"),
+        column("planned_pls_lb_per_acre", Real, "pure live seed, planned")
+            .unit("lb/acre")
+            .empty("not known"),
     ],
     records: false,
     fill: mix,
@@ -46,15 +50,40 @@ pub(super) const SEED_LOTS: Table = Table {
         column("lot", Text, "lot number"),
         column("variety", Text, "variety").empty("not stated"),
         column("origin", Text, "where the seed was grown").empty("not stated"),
-        column("purity_percent", Real, "pure seed, by weight").unit("%").empty("not on the tag"),
-        column("germination_percent", Real, "germination without dormant seed").unit("%").empty("not on the tag"),
-        column("dormant_percent", Real, "dormant, hard or firm seed").unit("%").empty("not on the tag"),
-        column("other_crop_percent", Real, "other crop seed, by weight").unit("%").empty("not on the tag"),
-        column("inert_percent", Real, "inert matter, by weight").unit("%").empty("not on the tag"),
-        column("weed_percent", Real, "weed seed, by weight").unit("%").empty("not on the tag"),
-        column("tested_month", Text, "month of the germination test, as 2026-02").empty("not on the tag"),
-        column("seeds_per_lb", Real, "seeds in a pound of pure seed").unit("1/lb").empty("not on the tag"),
-        column("bulk_lb", Real, "bulk seed bought").unit("lb").empty("not known"),
+        column("purity_percent", Real, "pure seed, by weight")
+            .unit("%")
+            .empty("not on the tag"),
+        column(
+            "germination_percent",
+            Real,
+            "germination without dormant seed",
+        )
+        .unit("%")
+        .empty("not on the tag"),
+        column("dormant_percent", Real, "dormant, hard or firm seed")
+            .unit("%")
+            .empty("not on the tag"),
+        column("other_crop_percent", Real, "other crop seed, by weight")
+            .unit("%")
+            .empty("not on the tag"),
+        column("inert_percent", Real, "inert matter, by weight")
+            .unit("%")
+            .empty("not on the tag"),
+        column("weed_percent", Real, "weed seed, by weight")
+            .unit("%")
+            .empty("not on the tag"),
+        column(
+            "tested_month",
+            Text,
+            "month of the germination test, as 2026-02",
+        )
+        .empty("not on the tag"),
+        column("seeds_per_lb", Real, "seeds in a pound of pure seed")
+            .unit("1/lb")
+            .empty("not on the tag"),
+        column("bulk_lb", Real, "bulk seed bought")
+            .unit("lb")
+            .empty("not known"),
         column("note", Text, "anything else").empty("nothing, or left out of this export"),
     ],
     records: true,
@@ -110,7 +139,11 @@ pub(super) const NOXIOUS_SEEDS: Table = Table {
 fn noxious_seeds(from: &Source, to: &mut dyn Sink) -> Done {
     each_lot(from, |lot| {
         for kind in &lot.entry.body.noxious {
-            to.row(&[lot.root.into(), kind.name.as_str().into(), kind.per_lb.into()])?;
+            to.row(&[
+                lot.root.into(),
+                kind.name.as_str().into(),
+                kind.per_lb.into(),
+            ])?;
         }
         Ok(())
     })
@@ -122,11 +155,24 @@ pub(super) const HAPPENINGS: Table = Table {
     own: &[
         column("planting", Text, "the planting, see plantings.id"),
         column("happened_on", Date, "when it happened or began"),
-        column("what", Text, "what").of("mowed; sprayed; rain; drought; grazed; burned; overseeded; other"),
-        column("height_cm", Real, "height left standing").unit("cm").empty("not mowed, or not known"),
-        column("entry_after_h", Real, "hours until people may go in").unit("h").empty("not sprayed, or not known"),
-        column("graze_after_days", Real, "days until grazing or haying is allowed").unit("d").empty("not sprayed, or not known"),
-        column("rain_mm", Real, "rain").unit("mm").empty("no rain, or not measured"),
+        column("what", Text, "what")
+            .of("mowed; sprayed; rain; drought; grazed; burned; overseeded; other"),
+        column("height_cm", Real, "height left standing")
+            .unit("cm")
+            .empty("not mowed, or not known"),
+        column("entry_after_h", Real, "hours until people may go in")
+            .unit("h")
+            .empty("not sprayed, or not known"),
+        column(
+            "graze_after_days",
+            Real,
+            "days until grazing or haying is allowed",
+        )
+        .unit("d")
+        .empty("not sprayed, or not known"),
+        column("rain_mm", Real, "rain")
+            .unit("mm")
+            .empty("no rain, or not measured"),
         column("note", Text, "in words").empty("nothing, or left out of this export"),
     ],
     records: true,
@@ -224,7 +270,11 @@ pub(super) const TRAITS: Table = Table {
 
 fn traits(from: &Source, to: &mut dyn Sink) -> Done {
     for it in &from.leaving.given.key.traits {
-        let states: Vec<String> = it.states().iter().map(|state| state.id.to_string()).collect();
+        let states: Vec<String> = it
+            .states()
+            .iter()
+            .map(|state| state.id.to_string())
+            .collect();
         let unit = match &it.kind {
             TraitKind::Measure(measure) => measure.unit.as_str(),
             _ => "",

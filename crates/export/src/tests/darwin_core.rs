@@ -20,13 +20,19 @@ fn rows(sample: &Sample, file: &str) -> Vec<Row> {
 #[test]
 fn every_term_and_class_is_the_standards() {
     let known: BTreeSet<&str> = include_str!("terms.txt").lines().collect();
-    let meta = Sample::new().entries(&Request::new(ARCHIVE)).remove("meta.xml").unwrap();
+    let meta = Sample::new()
+        .entries(&Request::new(ARCHIVE))
+        .remove("meta.xml")
+        .unwrap();
     let meta = String::from_utf8(meta).unwrap();
     let mut terms = 0;
     for attribute in ["term=\"", "rowType=\""] {
         for rest in meta.split(attribute).skip(1) {
             let address = rest.split('"').next().unwrap();
-            assert!(known.contains(address), "{address} is no term of the standard");
+            assert!(
+                known.contains(address),
+                "{address} is no term of the standard"
+            );
             terms += 1;
         }
     }
@@ -47,11 +53,22 @@ fn everything_is_there_once_and_hangs_together() {
         let parent = &row["parentEventID"];
         assert!(parent.is_empty() || ids.contains(parent), "{row:?}");
         // A size without a unit, or the other way round, says nothing; an uncertainty of 0 is a lie.
-        assert_eq!(row["sampleSizeValue"].is_empty(), row["sampleSizeUnit"].is_empty(), "{row:?}");
+        assert_eq!(
+            row["sampleSizeValue"].is_empty(),
+            row["sampleSizeUnit"].is_empty(),
+            "{row:?}"
+        );
         assert_ne!(row["coordinateUncertaintyInMeters"], "0");
-        assert_eq!(row["decimalLatitude"].is_empty(), row["geodeticDatum"].is_empty());
+        assert_eq!(
+            row["decimalLatitude"].is_empty(),
+            row["geodeticDatum"].is_empty()
+        );
     }
-    for file in ["occurrence.txt", "identification.txt", "measurementorfact.txt"] {
+    for file in [
+        "occurrence.txt",
+        "identification.txt",
+        "measurementorfact.txt",
+    ] {
         for row in rows(&sample, file) {
             assert!(ids.contains(&row["eventID"]), "{file}: {row:?}");
         }
@@ -59,7 +76,12 @@ fn everything_is_there_once_and_hangs_together() {
     let occurrences = rows(&sample, "occurrence.txt");
     let ids: BTreeSet<&String> = occurrences.iter().map(|row| &row["occurrenceID"]).collect();
     assert_eq!(ids.len(), occurrences.len());
-    let with = |status: &str| occurrences.iter().filter(|row| row["occurrenceStatus"] == status).count();
+    let with = |status: &str| {
+        occurrences
+            .iter()
+            .filter(|row| row["occurrenceStatus"] == status)
+            .count()
+    };
     // Present: 2 in the corrected frame, 1 in its second reading, 2 in the quadrat, 1 unknown, 2 plants.
     // Absent, of 3 sown: 2 where big bluestem was, 3 where nothing was, 2 in the second reading, 2 where
     // the settled unknown was; none in the quadrat, which holds a plant without a name.
@@ -78,16 +100,25 @@ fn everything_is_there_once_and_hangs_together() {
 fn a_frame_says_how_large_it_was_and_what_certainly_was_not_there() {
     let sample = Sample::new();
     let events = rows(&sample, "event.txt");
-    let event = |number: &str| events.iter().find(|row| row["fieldNumber"] == number).unwrap();
+    let event = |number: &str| {
+        events
+            .iter()
+            .find(|row| row["fieldNumber"] == number)
+            .unwrap()
+    };
     // 25 cells of 0.15 m by 0.15 m.
     assert_eq!(event("1/1")["sampleSizeValue"], "0.5625");
     assert_eq!(event("1/1")["sampleSizeUnit"], "square metre");
     assert_eq!(event("1/2")["eventRemarks"], "looked, none");
-    assert!(event("1/3")["eventRemarks"].contains("do not add"));
+    assert!(event("1/1 again")["eventRemarks"].contains("do not add"));
     assert!(event("2/1")["eventRemarks"].contains("absence is not stated"));
     assert_eq!(event("1/1")["decimalLatitude"], "38.251234");
     assert_eq!(event("1/1")["coordinateUncertaintyInMeters"], "4");
-    assert_eq!(event("3")["coordinateUncertaintyInMeters"], "", "not known is not 0");
+    assert_eq!(
+        event("3")["coordinateUncertaintyInMeters"],
+        "",
+        "not known is not 0"
+    );
     assert!(event("Crown")["footprintWKT"].starts_with("POLYGON ((-96.542 38.251, "));
     let occurrences = rows(&sample, "occurrence.txt");
     let here = |number: &str, status: &str| -> Vec<&str> {
@@ -100,10 +131,23 @@ fn a_frame_says_how_large_it_was_and_what_certainly_was_not_there() {
         taxa.sort_unstable();
         taxa
     };
-    assert_eq!(here("1/1", "present"), ["andropogon_gerardi", "setaria_faberi"]);
-    assert_eq!(here("1/1", "absent"), ["panicum_virgatum", "sorghastrum_nutans"]);
-    assert_eq!(here("1/4", "present"), ["sorghastrum_nutans"], "as it was settled");
-    assert_eq!(here("1/4", "absent"), ["andropogon_gerardi", "panicum_virgatum"]);
+    assert_eq!(
+        here("1/1", "present"),
+        ["andropogon_gerardi", "setaria_faberi"]
+    );
+    assert_eq!(
+        here("1/1", "absent"),
+        ["panicum_virgatum", "sorghastrum_nutans"]
+    );
+    assert_eq!(
+        here("1/4", "present"),
+        ["sorghastrum_nutans"],
+        "as it was settled"
+    );
+    assert_eq!(
+        here("1/4", "absent"),
+        ["andropogon_gerardi", "panicum_virgatum"]
+    );
     assert_eq!(here("2/1", "absent"), [""; 0]);
     let bluestem = occurrences
         .iter()
@@ -113,7 +157,10 @@ fn a_frame_says_how_large_it_was_and_what_certainly_was_not_there() {
     assert_eq!(bluestem["organismQuantityType"], "occupied cells");
     assert_eq!(bluestem["degreeOfEstablishment"], "cultivated");
     assert_eq!(bluestem["scientificName"], "Andropogon gerardi");
-    let switchgrass = occurrences.iter().find(|row| row["individualCount"] == "3").unwrap();
+    let switchgrass = occurrences
+        .iter()
+        .find(|row| row["individualCount"] == "3")
+        .unwrap();
     assert_eq!(switchgrass["organismQuantityType"], "individuals");
 }
 
@@ -121,7 +168,10 @@ fn a_frame_says_how_large_it_was_and_what_certainly_was_not_there() {
 fn doubt_stands_beside_the_name_and_history_beside_both() {
     let sample = Sample::new();
     let occurrences = rows(&sample, "occurrence.txt");
-    let plant = occurrences.iter().find(|row| row["occurrenceID"] == sample.plant.to_string()).unwrap();
+    let plant = occurrences
+        .iter()
+        .find(|row| row["occurrenceID"] == sample.plant.to_string())
+        .unwrap();
     // The last word is Cy Marsh's, who is sure of the genus only.
     assert_eq!(plant["scientificName"], "Setaria");
     assert_eq!(plant["taxonRank"], "genus");
@@ -129,24 +179,45 @@ fn doubt_stands_beside_the_name_and_history_beside_both() {
     assert_eq!(plant["identifiedBy"], "Cy Marsh");
     assert_eq!(plant["dateIdentified"], "2026-08-01T10:00:02.000Z");
     assert_eq!(plant["lifeStage"], "seedling");
-    // No tab and no line end within a cell: there is nothing that could quote it.
-    assert!(plant["occurrenceRemarks"].ends_with("=SUM(A1) \"quoted\", ü"), "{plant:?}");
+    // No line end within a cell: there is nothing that could quote it.
+    assert!(
+        plant["occurrenceRemarks"].ends_with("=SUM(A1) \"quoted\", ü"),
+        "{plant:?}"
+    );
     let history: Vec<(String, String)> = rows(&sample, "identification.txt")
         .into_iter()
         .filter(|row| row["occurrenceID"] == sample.plant.to_string())
-        .map(|mut row| (row.remove("identifiedBy").unwrap(), row.remove("scientificName").unwrap()))
+        .map(|mut row| {
+            (
+                row.remove("identifiedBy").unwrap(),
+                row.remove("scientificName").unwrap(),
+            )
+        })
         .collect();
     let said = |by: &str, name: &str| (by.to_owned(), name.to_owned());
     assert_eq!(
         history,
-        [said("Ada Fenn", "Setaria faberi"), said("Bo Reed", "Setaria faberi"), said("Cy Marsh", "Setaria")]
+        [
+            said("Ada Fenn", "Setaria faberi"),
+            said("Bo Reed", "Setaria faberi"),
+            said("Cy Marsh", "Setaria")
+        ]
     );
     let facts = rows(&sample, "measurementorfact.txt");
     let fact = |kind: &str| {
-        let mut of = facts.iter().filter(|row| row["occurrenceID"] == sample.plant.to_string());
-        of.find(|row| row["measurementRemarks"].starts_with(kind)).unwrap()
+        let mut of = facts
+            .iter()
+            .filter(|row| row["occurrenceID"] == sample.plant.to_string());
+        of.find(|row| row["measurementRemarks"].starts_with(kind))
+            .unwrap()
     };
-    assert_eq!((fact("blade_width")["measurementValue"].as_str(), fact("blade_width")["measurementUnit"].as_str()), ("4.5", "mm"));
+    assert_eq!(
+        (
+            fact("blade_width")["measurementValue"].as_str(),
+            fact("blade_width")["measurementUnit"].as_str()
+        ),
+        ("4.5", "mm")
+    );
     assert_eq!(fact("vernation")["measurementValue"], "could not tell");
     assert_eq!(fact("of giant foxtail")["measurementValue"], "0.75");
 }
@@ -155,14 +226,20 @@ fn doubt_stands_beside_the_name_and_history_beside_both() {
 fn ids_stay_when_records_are_corrected() {
     let sample = Sample::new();
     let ids = |sample: &Sample| -> BTreeSet<(String, String)> {
-        let id = |mut row: Row| (row.remove("eventID").unwrap(), row.remove("occurrenceID").unwrap());
+        let id = |mut row: Row| {
+            (
+                row.remove("eventID").unwrap(),
+                row.remove("occurrenceID").unwrap(),
+            )
+        };
         rows(sample, "occurrence.txt").into_iter().map(id).collect()
     };
     let before = ids(&sample);
     // The frame is corrected again: big bluestem was not there, which is then absent under the same id.
     let frame = sample.book.frame(sample.frame).unwrap().unwrap();
     let mut body = frame.body.clone();
-    body.tallies.retain(|tally: &Tally| tally.what != taxon("andropogon_gerardi"));
+    body.tallies
+        .retain(|tally: &Tally| tally.what != taxon("andropogon_gerardi"));
     assert!(matches!(body.shape, FrameShape::Grid { .. }));
     let corrected = Record {
         id: RecordId::new(),
@@ -188,9 +265,14 @@ fn only_what_was_asked_for_leaves() {
     assert_eq!(scope, crate::Scope::Planting(sample.planting));
     let visit = sample.visit.to_string();
     let scope = crate::find(&sample.book, Some("north forty"), Some(&visit)).unwrap();
-    let one = Request { scope, ..Request::new(ARCHIVE) };
+    let one = Request {
+        scope,
+        ..Request::new(ARCHIVE)
+    };
     assert_eq!(sample.rows(&one, "event.txt").len(), 11);
-    let other = crate::find(&sample.book, Some("south forty"), None).unwrap_err().to_string();
+    let other = crate::find(&sample.book, Some("south forty"), None)
+        .unwrap_err()
+        .to_string();
     assert!(other.contains("`Quill Farm, north forty`"), "{other}");
     assert!(crate::find(&sample.book, None, Some("x")).is_err());
     assert!(crate::find(&sample.book, None, Some(&sample.planting.to_string())).is_err());

@@ -10,9 +10,25 @@ const SECRET: &[u8] = b"N41.2345 W96.5432 at Heron Farm";
 
 /// A TIFF block with an orientation and a place.
 fn tiff(orientation: u8, big: bool) -> Vec<u8> {
-    let short = |value: u16| if big { value.to_be_bytes() } else { value.to_le_bytes() };
-    let long = |value: u32| if big { value.to_be_bytes() } else { value.to_le_bytes() };
-    let mut out = if big { b"MM\0*".to_vec() } else { b"II*\0".to_vec() };
+    let short = |value: u16| {
+        if big {
+            value.to_be_bytes()
+        } else {
+            value.to_le_bytes()
+        }
+    };
+    let long = |value: u32| {
+        if big {
+            value.to_be_bytes()
+        } else {
+            value.to_le_bytes()
+        }
+    };
+    let mut out = if big {
+        b"MM\0*".to_vec()
+    } else {
+        b"II*\0".to_vec()
+    };
     out.extend(long(8));
     out.extend(short(2));
     // Maker (0x010F), as text that lies behind; orientation (0x0112).
@@ -27,9 +43,13 @@ fn tiff(orientation: u8, big: bool) -> Vec<u8> {
 }
 
 fn drawn(format: ImageFormat) -> Vec<u8> {
-    let image = RgbImage::from_fn(40, 30, |x, y| Rgb([(x * 6) as u8, (y * 8) as u8, ((x * y) % 251) as u8]));
+    let image = RgbImage::from_fn(40, 30, |x, y| {
+        Rgb([(x * 6) as u8, (y * 8) as u8, ((x * y) % 251) as u8])
+    });
     let mut out = Cursor::new(Vec::new());
-    DynamicImage::ImageRgb8(image).write_to(&mut out, format).unwrap();
+    DynamicImage::ImageRgb8(image)
+        .write_to(&mut out, format)
+        .unwrap();
     out.into_inner()
 }
 
@@ -39,12 +59,21 @@ fn pixels(bytes: &[u8]) -> Vec<u8> {
 
 /// Which way is up, by a reader that is not ours.
 fn up(bytes: &[u8]) -> u8 {
-    let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().unwrap();
-    reader.into_decoder().unwrap().orientation().unwrap().to_exif()
+    let reader = ImageReader::new(Cursor::new(bytes))
+        .with_guessed_format()
+        .unwrap();
+    reader
+        .into_decoder()
+        .unwrap()
+        .orientation()
+        .unwrap()
+        .to_exif()
 }
 
 fn holds_secret(bytes: &[u8]) -> bool {
-    bytes.windows(10).any(|piece| SECRET.windows(10).any(|secret| secret == piece))
+    bytes
+        .windows(10)
+        .any(|piece| SECRET.windows(10).any(|secret| secret == piece))
 }
 
 fn check(dirty: &[u8], turned: u8, what: &str) {
@@ -73,13 +102,26 @@ fn a_jpeg_leaves_without_place_words_preview_and_what_hangs_behind() {
     let plain = drawn(ImageFormat::Jpeg);
     for (turned, big) in [(1, false), (6, false), (8, true)] {
         let mut dirty = plain[..2].to_vec();
-        dirty.extend(segment(0xE1, &[b"Exif\0\0".as_slice(), &tiff(turned, big)].concat()));
-        dirty.extend(segment(0xE1, &[b"http://ns.adobe.com/xap/1.0/\0", SECRET].concat()));
+        dirty.extend(segment(
+            0xE1,
+            &[b"Exif\0\0".as_slice(), &tiff(turned, big)].concat(),
+        ));
+        dirty.extend(segment(
+            0xE1,
+            &[b"http://ns.adobe.com/xap/1.0/\0", SECRET].concat(),
+        ));
         dirty.extend(segment(0xED, &[b"Photoshop 3.0\0", SECRET].concat()));
         dirty.extend(segment(0xE2, &[b"MPF\0", SECRET].concat()));
         dirty.extend(segment(0xFE, SECRET));
         // JFIF with a preview of 2 by 2 pixels.
-        dirty.extend(segment(0xE0, &[b"JFIF\0\x01\x02\0\0\x01\0\x01\x02\x02".as_slice(), &SECRET[..12]].concat()));
+        dirty.extend(segment(
+            0xE0,
+            &[
+                b"JFIF\0\x01\x02\0\0\x01\0\x01\x02\x02".as_slice(),
+                &SECRET[..12],
+            ]
+            .concat(),
+        ));
         dirty.extend(&plain[2..]);
         dirty.extend(SECRET);
         check(&dirty, turned, "jpeg");
@@ -96,7 +138,13 @@ fn chunk(name: &[u8; 4], data: &[u8]) -> Vec<u8> {
     sum.update(name);
     sum.update(data);
     let length = u32::try_from(data.len()).unwrap();
-    [&length.to_be_bytes(), name.as_slice(), data, &sum.sum().to_be_bytes()].concat()
+    [
+        &length.to_be_bytes(),
+        name.as_slice(),
+        data,
+        &sum.sum().to_be_bytes(),
+    ]
+    .concat()
 }
 
 #[test]
@@ -106,7 +154,10 @@ fn a_png_leaves_without_place_words_and_time() {
     let mut dirty = plain[..head].to_vec();
     dirty.extend(chunk(b"eXIf", &tiff(3, true)));
     dirty.extend(chunk(b"tEXt", &[b"Comment\0", SECRET].concat()));
-    dirty.extend(chunk(b"iTXt", &[b"XML:com.adobe.xmp\0\0\0\0\0", SECRET].concat()));
+    dirty.extend(chunk(
+        b"iTXt",
+        &[b"XML:com.adobe.xmp\0\0\0\0\0", SECRET].concat(),
+    ));
     dirty.extend(chunk(b"prVt", SECRET));
     dirty.extend(&plain[head..]);
     dirty.extend(SECRET);
@@ -131,7 +182,12 @@ fn a_webp_leaves_without_place_and_words() {
         body.extend(riff(b"EXIF", &tiff(turned, false)));
         body.extend(riff(b"XMP ", SECRET));
         body.extend(riff(b"prVt", SECRET));
-        let dirty = [b"RIFF".as_slice(), &u32::try_from(body.len()).unwrap().to_le_bytes(), &body].concat();
+        let dirty = [
+            b"RIFF".as_slice(),
+            &u32::try_from(body.len()).unwrap().to_le_bytes(),
+            &body,
+        ]
+        .concat();
         let dirty = [dirty.as_slice(), SECRET].concat();
         check(&dirty, turned, "webp");
     }
@@ -139,7 +195,14 @@ fn a_webp_leaves_without_place_and_words() {
 
 #[test]
 fn what_is_no_picture_does_not_leave() {
-    for bytes in [&b""[..], b"\xFF\xD8\xFF", b"RIFF", b"\x89PNG\r\n\x1a\n", b"GIF89a", b"\0\0\0\x18ftypheic"] {
+    for bytes in [
+        &b""[..],
+        b"\xFF\xD8\xFF",
+        b"RIFF",
+        b"\x89PNG\r\n\x1a\n",
+        b"GIF89a",
+        b"\0\0\0\x18ftypheic",
+    ] {
         assert_eq!(stripped(bytes), None, "{bytes:?}");
     }
 }

@@ -1,22 +1,55 @@
 //! What was to stay here is in no byte of any format.
 
-use super::sample::{PEOPLE, PLACES, Sample};
-use crate::{Format, Request};
+use rusqlite::Connection;
+use rusqlite::types::Value;
 
-/// Everything in a file that can be read, zips unpacked.
+use super::sample::{PEOPLE, PLACES, Sample};
+use crate::{Format, Request, take_out};
+
+/// Everything in a file that can be read, zips unpacked, numbers of SQLite as text.
 fn text(sample: &Sample, request: &Request) -> String {
-    let bytes = match request.format {
+    let bytes: Vec<u8> = match request.format {
         Format::DarwinCore | Format::Csv => {
             let entries = sample.entries(request);
             entries.into_values().flatten().collect()
+        }
+        Format::Sqlite => {
+            let out = sample.folder.path().join("out.sqlite");
+            take_out(&sample.book, sample.given(), request, &out).unwrap();
+            let said = cells(&Connection::open(&out).unwrap());
+            // As bytes too: what is in no table may be in the file all the same.
+            [std::fs::read(&out).unwrap(), said.into_bytes()].concat()
         }
         _ => sample.bytes(request),
     };
     String::from_utf8_lossy(&bytes).into_owned()
 }
 
+fn cells(conn: &Connection) -> String {
+    let sql = "SELECT name FROM sqlite_schema WHERE type = 'table'";
+    let mut tables = conn.prepare(sql).unwrap();
+    let names = tables.query_map([], |row| row.get::<_, String>(0)).unwrap();
+    let mut said = String::new();
+    for name in names.map(Result::unwrap) {
+        let mut table = conn.prepare(&format!("SELECT * FROM \"{name}\"")).unwrap();
+        let columns = table.column_count();
+        let mut rows = table.query([]).unwrap();
+        while let Some(row) = rows.next().unwrap() {
+            for column in 0..columns {
+                let value: Value = row.get(column).unwrap();
+                said += &format!("{value:?} ");
+            }
+        }
+    }
+    said
+}
+
 fn held<'a>(text: &str, words: &[&'a str]) -> Vec<&'a str> {
-    words.iter().copied().filter(|word| text.contains(word)).collect()
+    words
+        .iter()
+        .copied()
+        .filter(|word| text.contains(word))
+        .collect()
 }
 
 #[test]
@@ -33,7 +66,10 @@ fn a_blurred_book_holds_no_place_in_any_format() {
         let there = held(&text(&sample, &open), &PLACES);
         assert!(there.contains(&"541234"), "{id}: {there:?}");
         assert_eq!(held(&text(&sample, &blurred), &PLACES), [""; 0], "{id}");
-        assert!(!text(&sample, &blurred).contains("38.251"), "{id}: an outline or a drawn point");
+        assert!(
+            !text(&sample, &blurred).contains("38.251"),
+            "{id}: an outline or a drawn point"
+        );
     }
     // All of them stand in one format at least.
     let csv = text(&sample, &Request::new(Format::Csv));
@@ -67,9 +103,25 @@ fn words_go_along_with_blurred_places_where_asked_for_and_are_warned_of() {
         ..Request::new(Format::Csv)
     };
     let held = held(&text(&sample, &request), &PLACES);
-    assert_eq!(held, ["Quill Farm", "Crane Road", "R. Teal", "gate code", "9931", "northwest gate"]);
+    assert_eq!(
+        held,
+        [
+            "Quill Farm",
+            "Crane Road",
+            "R. Teal",
+            "gate code",
+            "9931",
+            "northwest gate"
+        ]
+    );
     let taken = crate::write(&sample.book, sample.given(), &request, Vec::new()).unwrap();
-    assert!(taken.warnings.iter().any(|words| words.starts_with("Notes")), "{taken:?}");
+    assert!(
+        taken
+            .warnings
+            .iter()
+            .any(|words| words.starts_with("Notes")),
+        "{taken:?}"
+    );
     let points = sample.rows(&request, "points.csv");
     let point = points.iter().find(|row| row["label"] == "1").unwrap();
     // Half a diagonal of 100 m, 4 m of the fix, and rounding.
@@ -93,7 +145,10 @@ fn a_picture_that_can_not_be_cleaned_stays_and_is_said() {
         ..Request::new(Format::DarwinCore)
     };
     let entries = sample.entries(&request);
-    let photos: Vec<&String> = entries.keys().filter(|name| name.starts_with("photos/")).collect();
+    let photos: Vec<&String> = entries
+        .keys()
+        .filter(|name| name.starts_with("photos/"))
+        .collect();
     assert_eq!(photos.len(), 1);
     let media: Vec<String> = sample
         .rows(&request, "occurrence.txt")
@@ -104,5 +159,8 @@ fn a_picture_that_can_not_be_cleaned_stays_and_is_said() {
     assert_eq!(media, [photos[0].clone()]);
     let taken = crate::write(&sample.book, sample.given(), &request, Vec::new()).unwrap();
     let said = taken.warnings.join(" ");
-    assert!(said.contains("1 picture(s) in HEIC") && said.contains("can't be read"), "{said}");
+    assert!(
+        said.contains("1 picture(s) in HEIC") && said.contains("can't be read"),
+        "{said}"
+    );
 }

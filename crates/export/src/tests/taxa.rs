@@ -8,18 +8,47 @@ use crate::taxa::Taxa;
 
 #[test]
 fn what_is_doubtful_stands_apart_from_what_is_certain() {
-    let key = key();
-    let taxa = Taxa::of(&key);
+    let taxa = Taxa::of(key());
     // In: the taxon chosen, the words written. Out: name, rank, doubt.
     for (taxon, written, scientific, rank, qualifier) in [
         (Some("setaria_faberi"), "", "Setaria faberi", "species", ""),
-        (Some("setaria_faberi"), "giant foxtail", "Setaria faberi", "species", ""),
-        (Some("setaria_faberi"), "Setaria cf. faberi", "Setaria", "genus", "cf. faberi"),
-        (None, "Setaria aff. viridis", "Setaria", "genus", "aff. viridis"),
-        (None, "cf. Setaria faberi", "Plantae", "kingdom", "cf. Setaria faberi"),
+        (
+            Some("setaria_faberi"),
+            "giant foxtail",
+            "Setaria faberi",
+            "species",
+            "",
+        ),
+        (
+            Some("setaria_faberi"),
+            "Setaria cf. faberi",
+            "Setaria",
+            "genus",
+            "cf. faberi",
+        ),
+        (
+            None,
+            "Setaria aff. viridis",
+            "Setaria",
+            "genus",
+            "aff. viridis",
+        ),
+        (
+            None,
+            "cf. Setaria faberi",
+            "Plantae",
+            "kingdom",
+            "cf. Setaria faberi",
+        ),
         (None, "Setaria sp.", "Setaria", "genus", ""),
         (None, "Ambrosia sp.", "Ambrosia", "genus", ""),
-        (None, "Setaria verticillata", "Setaria verticillata", "species", ""),
+        (
+            None,
+            "Setaria verticillata",
+            "Setaria verticillata",
+            "species",
+            "",
+        ),
         (None, "Setaria faberi?", "Setaria", "genus", "faberi?"),
         (None, "Common ragweed", "Plantae", "kingdom", ""),
         (None, "", "Plantae", "kingdom", ""),
@@ -32,9 +61,17 @@ fn what_is_doubtful_stands_apart_from_what_is_certain() {
             name_as_written: written.to_owned(),
             reasons: String::new(),
         });
-        let said = (named.scientific.as_str(), named.rank, named.qualifier.as_str());
+        let said = (
+            named.scientific.as_str(),
+            named.rank,
+            named.qualifier.as_str(),
+        );
         assert_eq!(said, (scientific, rank, qualifier), "{taxon:?} {written:?}");
         // An id stands only beside the name it means.
-        assert_eq!(named.taxon.is_empty(), taxa.get(taxon.unwrap_or("")).is_none_or(|t| t.scientific_name != scientific));
+        assert_eq!(
+            named.taxon.is_empty(),
+            taxa.get(taxon.unwrap_or(""))
+                .is_none_or(|t| t.scientific_name != scientific)
+        );
     }
 }

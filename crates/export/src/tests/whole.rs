@@ -38,7 +38,12 @@ fn a_book_is_never_replaced() {
 #[test]
 fn the_same_book_gives_the_same_bytes() {
     let sample = Sample::new();
-    for format in [Format::DarwinCore, Format::Csv, Format::GeoJson, Format::Gpx] {
+    for format in [
+        Format::DarwinCore,
+        Format::Csv,
+        Format::GeoJson,
+        Format::Gpx,
+    ] {
         let request = Request::new(format);
         assert_eq!(sample.bytes(&request), sample.bytes(&request), "{format:?}");
     }
@@ -49,12 +54,41 @@ fn what_makes_no_sense_is_refused_with_its_option() {
     let sample = Sample::new();
     let wish = Request::new(Format::Gpx);
     for (request, field) in [
-        (Request { blur_m: Some(9.9), ..wish.clone() }, "--blur: cells of 9.9 m"),
-        (Request { blur_m: Some(f64::NAN), ..wish.clone() }, "--blur"),
-        (Request { photos: true, ..wish.clone() }, "--photos: pictures can't travel inside gpx"),
-        (Request { country: "usa".to_owned(), ..wish.clone() }, "--country: `usa`"),
+        (
+            Request {
+                blur_m: Some(9.9),
+                ..wish.clone()
+            },
+            "--blur: cells of 9.9 m",
+        ),
+        (
+            Request {
+                blur_m: Some(f64::NAN),
+                ..wish.clone()
+            },
+            "--blur",
+        ),
+        (
+            Request {
+                photos: true,
+                ..wish.clone()
+            },
+            "--photos: pictures can't travel inside gpx",
+        ),
+        (
+            Request {
+                country: "usa".to_owned(),
+                ..wish.clone()
+            },
+            "--country: `usa`",
+        ),
     ] {
-        let refused = take_out(&sample.book, sample.given(), &request, &sample.folder.path().join("x"));
+        let refused = take_out(
+            &sample.book,
+            sample.given(),
+            &request,
+            &sample.folder.path().join("x"),
+        );
         let said = refused.unwrap_err().to_string();
         assert!(said.starts_with(field), "{said}");
         assert!(!sample.folder.path().join("x").exists());

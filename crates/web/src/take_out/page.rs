@@ -100,7 +100,10 @@ pub(super) async fn show(
         let mut filled = Filled::new();
         filled.form = query;
         if filled.get("as").is_empty() {
-            filled.form.0.push(("as".to_owned(), Format::Csv.id().to_owned()));
+            filled
+                .form
+                .0
+                .push(("as".to_owned(), Format::Csv.id().to_owned()));
         }
         page(app, &here, filled)
     })
@@ -142,13 +145,16 @@ fn made(app: &App, form: &Form) -> Result<Response, ExportError> {
         problem,
         mend: mend.to_owned(),
     };
-    let format = Format::from_id(form.get("as")).ok_or_else(|| {
-        no("as", "No format was chosen".to_owned(), "Choose one")
-    })?;
+    let format = Format::from_id(form.get("as"))
+        .ok_or_else(|| no("as", "No format was chosen".to_owned(), "Choose one"))?;
     let blur_m = match form.get("blur") {
         "" => None,
         text => Some(text.parse::<f64>().map_err(|_| {
-            no("blur", format!("\u{201c}{text}\u{201d} is no number of metres"), "Choose one of the list")
+            no(
+                "blur",
+                format!("\u{201c}{text}\u{201d} is no number of metres"),
+                "Choose one of the list",
+            )
         })?),
     };
     let request = Request {
@@ -185,7 +191,10 @@ fn made(app: &App, form: &Form) -> Result<Response, ExportError> {
     let headers = [
         (CONTENT_TYPE, format.media_type().to_owned()),
         // Letters, digits, hyphens and a dot: no escaping is needed.
-        (CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")),
+        (
+            CONTENT_DISPOSITION,
+            format!("attachment; filename=\"{name}\""),
+        ),
     ];
     Ok((headers, sent::body(file, bytes, scratch)).into_response())
 }

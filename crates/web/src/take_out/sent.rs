@@ -38,7 +38,9 @@ fn feed(mut file: File, to: &Sender<Piece>) {
     loop {
         let read = match file.read(&mut piece) {
             Ok(0) => return,
-            Ok(read) => Ok(Bytes::copy_from_slice(piece.get(..read).unwrap_or_default())),
+            Ok(read) => Ok(Bytes::copy_from_slice(
+                piece.get(..read).unwrap_or_default(),
+            )),
             Err(error) => Err(error),
         };
         let broken = read.is_err();
