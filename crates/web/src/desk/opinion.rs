@@ -209,10 +209,10 @@ pub(super) fn give(
         id,
         supersedes,
         body: Body::Opinion(Opinion {
-            about,
             taxon,
             name_as_written,
             reasons,
+            ..Opinion::on(about)
         }),
     };
     match keep(app, here, &author, &[draft]) {

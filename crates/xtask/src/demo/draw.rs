@@ -414,10 +414,9 @@ impl Draw<'_> {
         self.keep(
             author,
             Body::Opinion(Opinion {
-                about,
                 taxon: Some(taxon.to_owned()),
-                name_as_written: String::new(),
                 reasons: reasons.to_owned(),
+                ..Opinion::on(about)
             }),
         );
     }
