@@ -198,10 +198,10 @@ fn scout(app: &App, name: String, of: OfScout, cells: Option<Cells>) -> Scout {
     let slips = |slip: Slip| of.slips.get(&slip).copied().unwrap_or(0);
     let mut lines: Vec<Line> = Vec::new();
     if of.plants > 0 {
-        lines.push(("Right", share(slips(Slip::None), of.plants)));
+        lines.push(("Named, and right", share(of.right, of.named)));
         lines.push(("Misnamed", slips(Slip::Misnamed).to_string()));
         lines.push(("Miskeyed", slips(Slip::Miskeyed).to_string()));
-        lines.push(("Over-cautious", slips(Slip::OverCautious).to_string()));
+        lines.push(("Over-cautious", share(slips(Slip::OverCautious), of.plants)));
     }
     if let Some(agreement) = of.sown.agreement() {
         lines.push(("Planted or not, blind", in_words(&agreement)));

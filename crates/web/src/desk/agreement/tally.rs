@@ -48,6 +48,10 @@ pub(super) struct OfScout {
     pub plants: u64,
     /// Of them blind.
     pub blind: u64,
+    /// Of them named by the scout.
+    pub named: u64,
+    /// Of those named, rightly.
+    pub right: u64,
     /// How many of each kind.
     pub slips: BTreeMap<Slip, u64>,
     /// Sown or not: scout, blind reviewer.
@@ -81,6 +85,10 @@ pub(super) fn by_scout(reviews: &[Review]) -> BTreeMap<String, OfScout> {
         let of = by.entry(review.plant.author.trim().to_owned()).or_default();
         of.plants += 1;
         *of.slips.entry(review.slip).or_default() += 1;
+        if review.called != Called::NoName {
+            of.named += 1;
+            of.right += u64::from(review.slip == Slip::None);
+        }
         if matches!(review.slip, Slip::Misnamed | Slip::Miskeyed) {
             let pair = (key_of(&review.called), key_of(&review.is));
             *of.confused.entry(pair).or_default() += 1;
