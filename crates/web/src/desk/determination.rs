@@ -43,6 +43,8 @@ struct OfUnknown {
 struct DeterminationPage {
     /// The frame around the page.
     shell: Shell,
+    /// Its id.
+    id: RecordId,
     /// The current name.
     name: Name,
     /// Why it is the current one.
@@ -191,6 +193,7 @@ fn page(
     }
     let page = DeterminationPage {
         shell: Shell::new(app, here, Tab::Desk, "Determination"),
+        id: entry.id,
         name: stands.called.name(app),
         why: stands.why,
         disputed: stands.disputed,

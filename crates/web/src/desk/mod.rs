@@ -19,6 +19,7 @@ mod apart;
 mod audits;
 mod choice;
 mod determination;
+mod drawn;
 mod give;
 mod list;
 mod names;
@@ -54,6 +55,7 @@ pub fn routes() -> Router<Shared> {
         .route_layer(from_fn(office_only));
     Router::new()
         .route("/determinations/{id}", get(determination::show))
+        .route("/determinations/{id}/drawn", get(drawn::show))
         .route(
             "/determinations/{id}/photos",
             post(determination::add_photos).layer(large()),
