@@ -36,6 +36,7 @@ pub mod safe;
 pub mod secure;
 mod server;
 mod stand;
+mod take_out;
 mod whole;
 pub mod words;
 
