@@ -24,6 +24,7 @@ pub mod id;
 mod kinds;
 mod links;
 mod moment;
+pub mod named;
 mod open;
 mod photo;
 mod read;

@@ -49,6 +49,6 @@ pub use request::{Design, Draw, DrawError, DrawnPoint, MOST_POINTS, Points, Requ
 pub use text::{LineFault, TextFaults, corner_to_text, corners_from_text};
 pub use walk::{Walk, as_drawn, walk, walk_in_blocks, walk_in_groups};
 pub use write::{
-    GPX_END, Sheet, SheetPoint, gpx_head, gpx_outline, gpx_waypoint, outline_feature, point_feature,
-    point_names, to_geojson, to_gpx, xml_text,
+    GPX_END, Sheet, SheetPoint, gpx_head, gpx_outline, gpx_waypoint, outline_feature,
+    point_feature, point_names, to_geojson, to_gpx, xml_text,
 };

@@ -207,7 +207,10 @@ fn at(corner: Corner) -> String {
 
 /// Every ring of an area as a closed segment of one track of a GPX file.
 pub fn gpx_outline(out: &mut String, name: &str, area: &Area) {
-    push(out, format_args!("  <trk><name>{}</name>\n", xml_text(name)));
+    push(
+        out,
+        format_args!("  <trk><name>{}</name>\n", xml_text(name)),
+    );
     for ring in area.polygons().iter().flat_map(Polygon::rings) {
         out.push_str("    <trkseg>\n");
         for &corner in ring.iter().chain(ring.first()) {
