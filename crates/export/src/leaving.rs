@@ -248,7 +248,7 @@ impl<'a> Leaving<'a> {
     }
 
     /// Whether a record is part of what leaves, by what it hangs on.
-    fn leaves(&self, id: RecordId) -> Done<bool> {
+    pub fn leaves(&self, id: RecordId) -> Done<bool> {
         let Scope::Visit { visit, .. } = self.request.scope else {
             let Scope::Planting(_) = self.request.scope else {
                 return Ok(true);
@@ -296,6 +296,9 @@ fn parent(body: &Body) -> Option<RecordId> {
         Body::Frame(it) => Some(it.point),
         Body::Determination(it) => Some(it.point),
         Body::Opinion(it) => Some(it.about),
+        Body::Voucher(it) => Some(it.about),
+        Body::ComeBack(it) => Some(it.about),
+        Body::Audit(it) => Some(it.visit),
         Body::Photo(it) => Some(it.of),
         Body::Site(_) | Body::Standard(_) => None,
     }

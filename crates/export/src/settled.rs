@@ -1,10 +1,10 @@
 //! Under which name a plant or a tally leaves, and who said what of it before.
 //!
-//! The rule is the Desk's: an unknown that has been settled settles every plant and tally that names it;
-//! otherwise the latest opinion counts, otherwise the scout's name. Of one person only the last word is
-//! weighed where opinions are compared. Whatever does not count any more leaves as history.
+//! The rule is the Desk's: the latest opinion on an unknown names every plant and tally that is that
+//! unknown; otherwise the latest opinion on the plant counts, otherwise the scout's name. Of one person
+//! only the last word is weighed where names are compared. What does not count any more leaves as history.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use standbook_fieldbook::record::{Counted, Determination, Frame, Opinion, Unknown};
@@ -42,8 +42,8 @@ pub(crate) struct Standing {
 const ONCE: &str = "named once, not looked at again";
 /// Somebody else gives the same name.
 const AGREED: &str = "a second opinion agrees";
-/// Names differ.
-const DISPUTED: &str = "disputed: those who looked give different names";
+/// Names differ. Whether somebody has ended that is the Desk's question.
+const DIFFER: &str = "those who looked give different names";
 /// The scout gave no name, somebody else did.
 const NAMED_LATER: &str = "named by a second opinion";
 /// Nobody has named it.
@@ -91,8 +91,11 @@ impl Leaving<'_> {
             let (one, other) = (&a.entry.born_at, &b.entry.born_at);
             one.cmp(other).then(a.entry.id.cmp(&b.entry.id))
         });
-        let first = entry.body.taxon.as_deref();
-        let verified = verified(first.map(|taxon| (entry.author.trim(), taxon)), &all);
+        let by_scout = entry.body.taxon.is_some();
+        let mut said: Vec<(String, Named)> = Vec::new();
+        said.extend(by_scout.then(|| (entry.author.clone(), scout.clone())));
+        said.extend(self.opinions_said(&all));
+        let verified = verified(by_scout, said);
         match of_unknown.last().or(opinions.last()) {
             Some(last) => self.by_opinion(last, verified),
             None => Standing {
@@ -118,11 +121,20 @@ impl Leaving<'_> {
             (Counted::Unknown(_), Some(known)) => {
                 let all: Vec<&Rooted<Opinion>> = known.opinions.iter().collect();
                 match known.opinions.last() {
-                    Some(last) => self.by_opinion(last, verified(None, &all)),
+                    Some(last) => self.by_opinion(last, verified(false, self.opinions_said(&all))),
                     None => by_scout(Named::nothing(&known.code()), NO_NAME),
                 }
             }
         }
+    }
+
+    /// Who said what in opinions.
+    fn opinions_said(&self, opinions: &[&Rooted<Opinion>]) -> Vec<(String, Named)> {
+        let said = opinions.iter().map(|opinion| {
+            let entry = &opinion.entry;
+            (entry.author.clone(), self.taxa.by_opinion(&entry.body))
+        });
+        said.collect()
     }
 
     fn by_opinion(&self, opinion: &Rooted<Opinion>, verified: &'static str) -> Standing {
@@ -196,20 +208,26 @@ impl Leaving<'_> {
     }
 }
 
-/// How far a name was looked at again. `scout` is who named it first, and as what.
-fn verified(scout: Option<(&str, &str)>, opinions: &[&Rooted<Opinion>]) -> &'static str {
-    let mut last_words: BTreeMap<&str, Option<&str>> = BTreeMap::new();
-    last_words.extend(scout.map(|(by, taxon)| (by, Some(taxon))));
-    for opinion in opinions {
-        let entry = &opinion.entry;
-        last_words.insert(entry.author.trim(), entry.body.taxon.as_deref());
+/// How far a name was looked at again; `said` holds who said what, oldest first, and a scout's name first.
+fn verified(by_scout: bool, said: Vec<(String, Named)>) -> &'static str {
+    let mut last_words: Vec<(String, Named)> = Vec::new();
+    let opinions = said.len() - usize::from(by_scout);
+    for (who, named) in said {
+        let who = who.trim().to_lowercase();
+        match last_words.iter_mut().find(|(other, _)| *other == who) {
+            Some((_, word)) => *word = named,
+            None => last_words.push((who, named)),
+        }
     }
-    let different: BTreeSet<_> = last_words.values().collect();
-    match (scout, opinions.is_empty()) {
-        (None, true) => NO_NAME,
-        (Some(_), true) => ONCE,
-        _ if different.len() > 1 => DISPUTED,
-        (None, false) => NAMED_LATER,
-        (Some(_), false) => AGREED,
+    let differ = last_words.iter().enumerate().any(|(at, (_, one))| {
+        let mut later = last_words[at + 1..].iter();
+        later.any(|(_, other)| !one.fits(other))
+    });
+    match (by_scout, opinions) {
+        (false, 0) => NO_NAME,
+        (true, 0) => ONCE,
+        _ if differ => DIFFER,
+        (false, _) => NAMED_LATER,
+        (true, _) => AGREED,
     }
 }

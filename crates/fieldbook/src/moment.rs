@@ -15,7 +15,7 @@ use crate::error::{BookError, from_sqlite};
 use crate::id::RecordId;
 use crate::kinds::{ENVELOPE, Kind, load, root_of, versions_of};
 use crate::read::{Entry, any, read_entry};
-use crate::record::{Determination, Frame, Opinion, Photo, Point, Record, Unknown, Visit};
+use crate::record::{Determination, Frame, Opinion, Photo, Point, Record, Unknown, Visit, Voucher};
 
 /// The current version of a record, with the id that all its versions share.
 #[derive(Debug, Clone, PartialEq)]
@@ -145,6 +145,11 @@ impl Moment<'_> {
         Ok(found)
     }
 
+    /// The specimens kept of a determination or an unknown, of any version of it.
+    pub fn vouchers(&self, about: RecordId) -> Result<Vec<Rooted<Voucher>>, BookError> {
+        self.gathered("about", about)
+    }
+
     /// The photos of a record, of any version of it.
     pub fn photos(&self, of: RecordId) -> Result<Vec<Rooted<Photo>>, BookError> {
         self.gathered("of_record", of)
@@ -162,6 +167,7 @@ impl Moment<'_> {
             "SELECT author, id FROM record ORDER BY id",
             "SELECT name, visit FROM visit_scout",
             "SELECT scout, id FROM frame",
+            "SELECT collector, id FROM voucher",
         ])
     }
 

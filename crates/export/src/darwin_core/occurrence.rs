@@ -2,7 +2,9 @@
 
 use std::borrow::Cow;
 
-use standbook_fieldbook::record::{Counted, Determination, Frame, FrameShape};
+use standbook_fieldbook::record::{
+    Counted, Determination, Frame, FrameShape, Preparation, Voucher,
+};
 use standbook_fieldbook::{RecordId, Rooted};
 use standbook_key::Role;
 
@@ -233,9 +235,8 @@ fn one_plant(
     .collect();
     let mut of = vec![plant.root];
     of.extend(known.as_ref().map(|known| known.unknown.root));
-    let number = known.as_ref().map(|known| known.code()).unwrap_or_default();
+    let code = known.as_ref().map(|known| known.code());
     cells.extend([
-        ("recordNumber", number.into()),
         ("recordedBy", leaving.author(&plant.entry)),
         ("occurrenceStatus", "present".into()),
         ("individualCount", "1".into()),
@@ -243,7 +244,44 @@ fn one_plant(
         ("associatedMedia", media(shown, &of)),
         ("occurrenceRemarks", said.join("; ").into()),
     ]);
+    cells.extend(kept(leaving, &of, code)?);
     rows.put(&cells)
+}
+
+/// The specimen of a plant: its number, how it is kept, and where. Without one the number is the field
+/// code of an unknown, if it is one.
+fn kept<'a>(leaving: &Leaving, of: &[RecordId], code: Option<String>) -> Done<Cells<'a>> {
+    let mut kept = Vec::new();
+    for of in of {
+        kept.extend(leaving.moment.vouchers(*of)?);
+    }
+    let list = |say: &dyn Fn(&Voucher) -> String| -> Cow<'a, str> {
+        let said = kept.iter().map(|specimen| say(&specimen.entry.body));
+        let said: Vec<String> = said.filter(|words| !words.is_empty()).collect();
+        said.join(" | ").into()
+    };
+    if kept.is_empty() {
+        return Ok(vec![("recordNumber", code.unwrap_or_default().into())]);
+    }
+    Ok(vec![
+        ("recordNumber", list(&|it| it.number.clone())),
+        (
+            "preparations",
+            list(&|it| {
+                let how = match it.preparation {
+                    Preparation::Pressed => "pressed",
+                    Preparation::Dried => "dried",
+                    Preparation::Living => "living",
+                    Preparation::InSpirit => "in spirit",
+                };
+                how.to_owned()
+            }),
+        ),
+        (
+            "disposition",
+            list(&|it| leaving.words(&it.kept_at).to_owned()),
+        ),
+    ])
 }
 
 /// The leaf stage as a stage of life; the stage itself is among the measurements.

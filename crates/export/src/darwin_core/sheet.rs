@@ -72,6 +72,8 @@ pub(super) const OCCURRENCE: Sheet = Sheet {
         "lifeStage",
         "establishmentMeans",
         "degreeOfEstablishment",
+        "preparations",
+        "disposition",
         "associatedMedia",
         "occurrenceRemarks",
         "identificationQualifier",

@@ -124,12 +124,17 @@ pub(super) const UNKNOWNS: Table = Table {
             "the point where it was first met, see points.id",
         ),
         column(
-            "settled_as",
+            "counts_as",
             Text,
             "the taxon by the latest opinion, see taxa.id",
         )
-        .empty("not settled, or no name of the key"),
-        column("settled", Truth, "whether somebody has settled it"),
+        .empty("nobody named it, or as no taxon of the key"),
+        column(
+            "scientific_name",
+            Text,
+            "the lowest name that is certain by the latest opinion",
+        )
+        .empty("no opinion yet"),
     ],
     records: true,
     fill: unknowns,
@@ -141,16 +146,19 @@ fn unknowns(from: &Source, to: &mut dyn Sink) -> Done {
         leaving.moment.each_unknown(visit.root, |unknown| {
             let it = &unknown.entry.body;
             let opinions = leaving.moment.opinions(unknown.root)?;
-            let settled = opinions
+            let last = opinions
                 .last()
-                .and_then(|last| last.entry.body.taxon.clone());
+                .map(|last| leaving.taxa.by_opinion(&last.entry.body));
+            let (counts_as, scientific) = last
+                .map(|named| (named.counts_as, named.scientific))
+                .unwrap_or_default();
             let own = vec![
                 visit.root.into(),
                 it.number.into(),
                 leaving.words(&it.description).into(),
                 leaving.root(it.first_seen)?.into(),
-                settled.into(),
-                (!opinions.is_empty()).into(),
+                counts_as.into(),
+                scientific.into(),
             ];
             to.record(leaving, &unknown, own)
         })
@@ -245,7 +253,7 @@ pub(super) const TALLIES: Table = Table {
         column("taxon", Text, "as the scout tallied it, see taxa.id").empty("an unknown"),
         column("unknown", Text, "the unknown, see unknowns.id").empty("a taxon"),
         column("counts_as", Text, "the taxon it counts as now, see taxa.id")
-            .empty("an unknown that is not settled, or settled as no certain name of the key"),
+            .empty("an unknown that nobody named, or named as no taxon of the key"),
         column(
             "scientific_name",
             Text,
@@ -269,7 +277,7 @@ fn tallies(from: &Source, to: &mut dyn Sink) -> Done {
                 Counted::Unknown(id) => (None, Some(leaving.root(*id)?)),
             };
             let (counts_as, scientific) = named
-                .map(|named| (named.taxon, named.scientific))
+                .map(|named| (named.counts_as, named.scientific))
                 .unwrap_or_default();
             to.row(&[
                 frame.root.into(),

@@ -5,6 +5,7 @@
 //! by them. Only what is current is here. Not here: how tables are written (`csv`, `sqlite`).
 
 mod field;
+mod office;
 mod place;
 mod plant;
 mod seed;
@@ -214,7 +215,7 @@ impl Table {
 }
 
 /// Every table, those first that others refer to.
-pub(crate) const TABLES: [&Table; 24] = [
+pub(crate) const TABLES: [&Table; 29] = [
     &place::SITES,
     &place::PLANTINGS,
     &seed::MIX,
@@ -235,8 +236,13 @@ pub(crate) const TABLES: [&Table; 24] = [
     &plant::DETERMINATIONS,
     &plant::ANSWERS,
     &plant::RANKING,
-    &plant::OPINIONS,
-    &plant::PHOTOS,
+    &office::OPINIONS,
+    &office::OPINION_ANSWERS,
+    &office::SPECIMENS,
+    &office::COME_BACKS,
+    &office::AUDITS,
+    &office::AUDIT_PLANTS,
+    &office::PHOTOS,
     &seed::TAXA,
     &seed::TRAITS,
 ];

@@ -1,9 +1,9 @@
-//! Tables of what plants were taken for: determinations with what was seen, opinions, photos.
+//! Tables of what plants were taken for: determinations with what was seen and how likely names were.
 
-use standbook_fieldbook::record::{Body, Determination, Opinion, ValueGiven};
-use standbook_fieldbook::{RecordId, Rooted};
+use standbook_fieldbook::Rooted;
+use standbook_fieldbook::record::{AnswerGiven, Determination, ValueGiven};
 
-use super::Type::{Real, Text, Truth, Whole};
+use super::Type::{Real, Text, Whole};
 use super::{Sink, Source, Table, Value, column};
 use crate::error::Done;
 use crate::leaving::Spot;
@@ -134,23 +134,28 @@ pub(super) const ANSWERS: Table = Table {
 
 fn answers(from: &Source, to: &mut dyn Sink) -> Done {
     each_plant(from, |_, plant| {
-        for (at, answer) in plant.entry.body.evidence.answers.iter().enumerate() {
-            let (kind, states, measure) = match &answer.value {
-                ValueGiven::States(states) => ("states", states.join("|"), None),
-                ValueGiven::Measure(value) => ("measure", String::new(), Some(*value)),
-                ValueGiven::CannotTell => ("cannot_tell", String::new(), None),
-            };
-            to.row(&[
-                plant.root.into(),
-                (at + 1).into(),
-                answer.r#trait.as_str().into(),
-                kind.into(),
-                states.into(),
-                measure.into(),
-            ])?;
-        }
-        Ok(())
+        let answers = plant.entry.body.evidence.answers.iter();
+        answers
+            .enumerate()
+            .try_for_each(|(at, answer)| to.row(&seen(plant.root.into(), at, answer)))
     })
+}
+
+/// A row of what was seen: of whom, which place in the walk, and what.
+pub(super) fn seen<'a>(of: Value<'a>, at: usize, answer: &'a AnswerGiven) -> [Value<'a>; 6] {
+    let (kind, states, measure) = match &answer.value {
+        ValueGiven::States(states) => ("states", states.join("|"), None),
+        ValueGiven::Measure(value) => ("measure", String::new(), Some(*value)),
+        ValueGiven::CannotTell => ("cannot_tell", String::new(), None),
+    };
+    [
+        of,
+        (at + 1).into(),
+        answer.r#trait.as_str().into(),
+        kind.into(),
+        states.into(),
+        measure.into(),
+    ]
 }
 
 pub(super) const RANKING: Table = Table {
@@ -178,95 +183,5 @@ fn ranking(from: &Source, to: &mut dyn Sink) -> Done {
             ])?;
         }
         Ok(())
-    })
-}
-
-pub(super) const OPINIONS: Table = Table {
-    name: "opinions",
-    meaning: "second opinions on plants and unknowns; the latest counts",
-    own: &[
-        column("determination", Text, "the plant, see determinations.id").empty("about an unknown"),
-        column("unknown", Text, "the unknown, see unknowns.id").empty("about a plant"),
-        column("taxon", Text, "the name given, see taxa.id").empty("no name of the key"),
-        column("name_as_written", Text, "the name in the reviewer's words")
-            .empty("the taxon says it all"),
-        column("reasons", Text, "why").empty(WORDS),
-    ],
-    records: true,
-    fill: opinions,
-};
-
-fn opinions(from: &Source, to: &mut dyn Sink) -> Done {
-    let leaving = from.leaving;
-    let put = |to: &mut dyn Sink, plant: Option<RecordId>, unknown, opinion: &Rooted<Opinion>| {
-        let it = &opinion.entry.body;
-        let own = vec![
-            plant.into(),
-            Value::from(unknown),
-            it.taxon.as_deref().into(),
-            it.name_as_written.as_str().into(),
-            leaving.words(&it.reasons).into(),
-        ];
-        to.record(leaving, opinion, own)
-    };
-    leaving.each_visit(|field, visit| {
-        leaving.moment.each_unknown(visit.root, |unknown| {
-            for opinion in leaving.moment.opinions(unknown.root)? {
-                put(to, None, Some(unknown.root), &opinion)?;
-            }
-            Ok::<_, crate::ExportError>(())
-        })?;
-        leaving.each_point(field, visit, |spot| {
-            leaving.moment.each_determination(spot.point.root, |plant| {
-                for opinion in leaving.moment.opinions(plant.root)? {
-                    put(to, Some(plant.root), None, &opinion)?;
-                }
-                Ok(())
-            })
-        })
-    })
-}
-
-pub(super) const PHOTOS: Table = Table {
-    name: "photos",
-    meaning: "pictures of what is recorded",
-    own: &[
-        column(
-            "of_kind",
-            Text,
-            "the kind of record that it shows, such as determination",
-        ),
-        column("of", Text, "that record's id"),
-        column("shows", Text, "which part it shows").empty(WORDS),
-        column(
-            "file",
-            Text,
-            "the picture in this archive, without what the camera wrote into it",
-        )
-        .empty("the picture stayed here"),
-        column(
-            "has_file",
-            Truth,
-            "whether the picture left with this export",
-        ),
-    ],
-    records: true,
-    fill: photos,
-};
-
-fn photos(from: &Source, to: &mut dyn Sink) -> Done {
-    let leaving = from.leaving;
-    leaving.each_photo(|photo| {
-        let it = &photo.entry.body;
-        let of = leaving.moment.get(it.of)?;
-        let file = from.pictures.get(&photo.root);
-        let own = vec![
-            of.as_ref().map_or("", |of| Body::kind(&of.body)).into(),
-            leaving.root(it.of)?.into(),
-            leaving.words(&it.shows).into(),
-            file.map(String::as_str).into(),
-            file.is_some().into(),
-        ];
-        to.record(leaving, &photo, own)
     })
 }

@@ -87,9 +87,9 @@ fn everything_is_there_once_and_hangs_together() {
     // the settled unknown was; none in the quadrat, which holds a plant without a name.
     assert_eq!((with("present"), with("absent")), (8, 9));
     let named = rows(&sample, "identification.txt");
-    // 6 things in frames and 2 plants; opinions: 2 on the first plant, 2 on the unknown, which names a
-    // thing in a frame and the other plant.
-    assert_eq!(named.len(), 8 + 2 + 2 * 2);
+    // 6 things in frames and 2 plants; opinions: 2 on the first plant, 1 on the other, 2 on the unknown,
+    // which names a thing in a frame and the other plant.
+    assert_eq!(named.len(), 8 + 2 + 1 + 2 * 2);
     let unique: BTreeSet<&String> = named.iter().map(|row| &row["identificationID"]).collect();
     assert_eq!(unique.len(), named.len());
     // 3 rates; 2 percentages and a noxious kind; of 2 plants each a stage, 3 looks, outcome, probability.
@@ -179,6 +179,13 @@ fn doubt_stands_beside_the_name_and_history_beside_both() {
     assert_eq!(plant["identifiedBy"], "Cy Marsh");
     assert_eq!(plant["dateIdentified"], "2026-08-01T10:00:02.000Z");
     assert_eq!(plant["lifeStage"], "seedling");
+    assert_eq!(
+        (
+            plant["recordNumber"].as_str(),
+            plant["preparations"].as_str()
+        ),
+        ("DV-17", "pressed")
+    );
     // No line end within a cell: there is nothing that could quote it.
     assert!(
         plant["occurrenceRemarks"].ends_with("=SUM(A1) \"quoted\", ü"),

@@ -23,7 +23,14 @@ pub(super) const PLACES: [&str; 8] = [
     "northwest gate",
 ];
 /// As above, of people and devices.
-pub(super) const PEOPLE: [&str; 5] = ["Ada Fenn", "Bo Reed", "Cy Marsh", "R. Teal", "phone of Ada"];
+pub(super) const PEOPLE: [&str; 6] = [
+    "Ada Fenn",
+    "Bo Reed",
+    "Cy Marsh",
+    "Dee Vole",
+    "R. Teal",
+    "phone of Ada",
+];
 
 /// The key that comes with the program, read once.
 pub(super) fn key() -> &'static Key {
@@ -145,10 +152,10 @@ fn opinion(
     written: &str,
 ) -> Record {
     let body = Opinion {
-        about,
         taxon: taxon.map(str::to_owned),
         name_as_written: written.to_owned(),
         reasons: "seen at the northwest gate, with two\nleaves".to_owned(),
+        ..Opinion::on(about)
     };
     Record {
         born_at: format!("2026-08-01T10:00:{second:02}.000Z"),
@@ -385,6 +392,54 @@ impl Sample {
             opinion("Bo Reed", 3, settled.id, None, "Setaria sp."),
             opinion("Cy Marsh", 4, settled.id, Some("sorghastrum_nutans"), ""),
         ];
+        let walked = record(
+            "Cy Marsh",
+            Opinion {
+                taxon: Some("setaria_faberi".into()),
+                blind: true,
+                evidence: Some(plant(first.id, None, None, "").evidence),
+                ..Opinion::on(other.id)
+            },
+        );
+        let specimen = record(
+            "Cy Marsh",
+            Voucher {
+                about: one.id,
+                collector: "Dee Vole".into(),
+                number: "DV-17".into(),
+                collected_on: "2026-07-14".into(),
+                preparation: Preparation::Pressed,
+                parts: "two tillers".into(),
+                kept_at: "shed".into(),
+                habitat: "by the northwest gate".into(),
+                associates: String::new(),
+                habit: String::new(),
+                abundance: String::new(),
+                fading: String::new(),
+            },
+        );
+        let come_back = record(
+            "Cy Marsh",
+            ComeBack {
+                about: settled.id,
+                due_on: "2026-08-15".into(),
+                reason: ComeBackReason::Heading,
+                pin: "red flag".into(),
+                position: Some(fix(Some(2.0))),
+                seen_on: None,
+                found: String::new(),
+            },
+        );
+        let audit = record(
+            "Cy Marsh",
+            Audit {
+                visit: visit.id,
+                share: 0.5,
+                draw_seed: 3,
+                plants: 2,
+                drawn: vec![one.id],
+            },
+        );
         let sample = (planting.id, visit.id, frame.id, one.id);
         let mut all = vec![
             site, planting, lot, mowed, plot, field, crown, plan, visit, first, second, third,
@@ -393,6 +448,7 @@ impl Sample {
             placed, open, settled, frame, corrected, none, again, of_settled, quadrat, one, other,
         ]);
         all.extend(opinions);
+        all.extend([walked, specimen, come_back, audit]);
         book.append(all).unwrap();
         let (planting, visit, frame, plant) = sample;
         let sample = Sample {

@@ -1,7 +1,7 @@
 //! The lowest name that is certain, with no doubt inside it.
 
 use standbook_fieldbook::RecordId;
-use standbook_fieldbook::record::Opinion;
+use standbook_fieldbook::record::{Opinion, Qualifier};
 
 use super::sample::key;
 use crate::taxa::Taxa;
@@ -56,10 +56,9 @@ fn what_is_doubtful_stands_apart_from_what_is_certain() {
         (Some("not_in_key"), "", "Plantae", "kingdom", ""),
     ] {
         let named = taxa.by_opinion(&Opinion {
-            about: RecordId::new(),
             taxon: taxon.map(str::to_owned),
             name_as_written: written.to_owned(),
-            reasons: String::new(),
+            ..Opinion::on(RecordId::new())
         });
         let said = (
             named.scientific.as_str(),
@@ -74,4 +73,65 @@ fn what_is_doubtful_stands_apart_from_what_is_certain() {
                 .is_none_or(|t| t.scientific_name != scientific)
         );
     }
+}
+
+#[test]
+fn doubt_of_its_own_column_and_a_genus_say_no_more_than_is_sure() {
+    let taxa = Taxa::of(key());
+    let say = |taxon: Option<&str>, qualifier, genus: Option<&str>| {
+        let named = taxa.by_opinion(&Opinion {
+            taxon: taxon.map(str::to_owned),
+            qualifier,
+            genus: genus.map(str::to_owned),
+            ..Opinion::on(RecordId::new())
+        });
+        (
+            named.scientific,
+            named.rank,
+            named.qualifier,
+            named.counts_as,
+        )
+    };
+    let said = |scientific: &str, rank, qualifier: &str, counts_as: &str| {
+        (
+            scientific.to_owned(),
+            rank,
+            qualifier.to_owned(),
+            counts_as.to_owned(),
+        )
+    };
+    let faberi = Some("setaria_faberi");
+    assert_eq!(
+        say(faberi, None, None),
+        said("Setaria faberi", "species", "", "setaria_faberi")
+    );
+    // As the Stand counts: a plant that has to be compared counts as the taxon, one near it does not.
+    assert_eq!(
+        say(faberi, Some(Qualifier::Cf), None),
+        said("Setaria", "genus", "cf. faberi", "setaria_faberi")
+    );
+    assert_eq!(
+        say(faberi, Some(Qualifier::Aff), None),
+        said("Plantae", "kingdom", "aff. Setaria faberi", "")
+    );
+    assert_eq!(
+        say(None, None, Some("Setaria")),
+        said("Setaria", "genus", "", "")
+    );
+}
+
+#[test]
+fn a_name_that_says_less_differs_from_no_name_that_it_leaves_room_for() {
+    let taxa = Taxa::of(key());
+    let faberi = taxa.by_id("setaria_faberi");
+    let genus = |name: &str| {
+        taxa.by_opinion(&Opinion {
+            genus: Some(name.to_owned()),
+            ..Opinion::on(RecordId::new())
+        })
+    };
+    assert!(faberi.fits(&genus("Setaria")) && genus("Setaria").fits(&faberi));
+    assert!(!faberi.fits(&genus("Panicum")));
+    assert!(!faberi.fits(&taxa.by_id("setaria_viridis")));
+    assert!(!faberi.fits(&taxa.by_opinion(&Opinion::on(RecordId::new()))));
 }
