@@ -42,6 +42,6 @@ pub use error::{BookError, LineFault, Problem};
 pub use exchange::Import;
 pub use id::RecordId;
 pub use photo::{Made, NewPhoto, PHOTO_MAX_BYTES, photo_type};
-pub use read::{BeforeSeeding, Entry};
+pub use read::{BeforeSeeding, Entry, LISTS, List, Listed, Page, Under};
 pub use record::{Body, Record};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};

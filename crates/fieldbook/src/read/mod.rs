@@ -7,16 +7,21 @@
 //!
 //! Here: what all questions share. The questions themselves: `place` (sites, plantings and what
 //! belongs to them), `plan` (outlines, plans, standards), `field` (visits, points, frames,
-//! unknowns), `evidence` (determinations, opinions, photos), `next` (free numbers).
+//! unknowns), `evidence` (determinations, opinions, photos), `next` (free numbers), `page` (any kind,
+//! a page at a time).
 
 mod evidence;
 mod field;
 mod next;
+mod page;
 mod place;
 mod plan;
 
 use rusqlite::{Connection, Row, ToSql};
 
+#[cfg(test)]
+pub(crate) use page::statements;
+pub use page::{LISTS, List, Listed, Page, Under};
 pub use place::BeforeSeeding;
 
 use crate::book::Book;

@@ -20,6 +20,7 @@ mod review;
 mod seed;
 mod standard;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use event::{Event, EventKind};
@@ -35,7 +36,7 @@ pub use standard::{Standard, StandardMeasure};
 use crate::id::RecordId;
 
 /// A record: an envelope around a body.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Record {
     /// Made where the record is born (phone, laptop); sorts by birth.
@@ -58,7 +59,7 @@ pub struct Record {
 }
 
 /// The kinds of record.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Body {
     /// A place with an owner.

@@ -3,12 +3,13 @@
 //! Units: the size of a photo in bytes.
 //! Not here: the pictures themselves, which are files beside the book.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::id::RecordId;
 
 /// A second opinion. It adds; it overwrites nothing.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Opinion {
     /// The determination or unknown it is about.
@@ -23,7 +24,7 @@ pub struct Opinion {
 }
 
 /// A picture of something recorded; the file lies beside the book under its hash.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Photo {
     /// The record it shows.

@@ -17,6 +17,7 @@ mod merge_settle;
 mod messages;
 mod migrate;
 mod opening;
+mod pages;
 mod photos;
 mod reading;
 mod round_trip;
