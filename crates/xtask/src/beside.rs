@@ -81,7 +81,7 @@ pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf,
 }
 
 /// A Python of its own with exactly the versions asked for; made once.
-fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
+pub fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
     let python = folder.join("bin/python");
     let wanted = std::fs::read_to_string(requirements)
         .map_err(|error| format!("{}: {error}", requirements.display()))?;

@@ -3,7 +3,7 @@
 use std::process::Command;
 
 use crate::beside::Script;
-use crate::{beside, browser, debian, demo};
+use crate::{beside, browser, contract, debian, demo};
 
 type Done = Result<(), String>;
 
@@ -39,6 +39,7 @@ pub fn ci() -> Done {
     run(docs)?;
     test()?;
     axe()?;
+    contract::run(None)?;
     beside(None, false)?;
     // Two repeats differed by more than the bounds of the comparison, by luck alone.
     learners(None, false, 10)

@@ -27,7 +27,7 @@ pub use place::BeforeSeeding;
 use crate::book::Book;
 use crate::error::BookError;
 use crate::id::RecordId;
-use crate::kinds::{ENVELOPE, Kind, load, versions_of};
+use crate::kinds::{ENVELOPE, Kind, current_of, load, versions_of};
 use crate::record::{Body, Record};
 
 /// A record whose kind is known: the envelope, and the body as its own type.
@@ -123,6 +123,15 @@ impl Book {
     /// One record, exactly this version; `None` when it is not in the book.
     pub fn get(&self, id: RecordId) -> Result<Option<Record>, BookError> {
         self.ask(|conn| load(conn, id))
+    }
+
+    /// The version that counts now of a record of any kind, given any of them; `None` when it is
+    /// not in the book.
+    pub fn current_record(&self, id: RecordId) -> Result<Option<Record>, BookError> {
+        self.ask(|conn| match current_of(conn, id)? {
+            Some(current) => load(conn, current),
+            None => Ok(None),
+        })
     }
 
     /// All versions of a record, given any of them: what it corrects and what corrects it, oldest

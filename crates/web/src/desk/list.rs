@@ -239,7 +239,11 @@ const OUTCOMES: [&str; 5] = [
 ];
 
 /// What the counts of a visit rest on.
-fn rests_of(app: &App, visit: RecordId, planting: &Planting) -> Result<Rests, BookError> {
+pub(super) fn rests_of(
+    app: &App,
+    visit: RecordId,
+    planting: &Planting,
+) -> Result<Rests, BookError> {
     let frames = app.book.frames(visit)?;
     let unknowns = Unknowns::read(&app.book, unknown_ids(frames.iter()))?;
     Ok(Rests::of(

@@ -22,6 +22,8 @@ mod replay;
 mod rests;
 mod unknown;
 
+pub(crate) use ranked::in_doubt;
+
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     let large = || DefaultBodyLimit::max(LARGEST_UPLOAD_BYTES);

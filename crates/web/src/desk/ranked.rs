@@ -12,9 +12,12 @@ use std::collections::HashMap;
 
 use standbook_fieldbook::record::{Determination, Opinion};
 use standbook_fieldbook::{BookError, Entry, RecordId};
+use standbook_identify::NOT_IN_KEY;
 
+use super::list::rests_of;
 use super::names::{Called, Standing, standing};
 use super::rests::{Rests, Weight};
+use crate::api::PlantInDoubt;
 use crate::app::App;
 use crate::form::Form;
 use crate::stand::resolve::{Unknowns, in_order};
@@ -88,6 +91,8 @@ pub(super) struct Listed {
     pub plant: Entry<Determination>,
     /// How its name stands.
     pub stands: Standing,
+    /// Whether anybody gave a second opinion.
+    pub second: bool,
     /// What settling it would change.
     pub weight: Weight,
 }
@@ -139,6 +144,7 @@ pub(super) fn ranked(
         list.push(Listed {
             plant,
             stands,
+            second,
             weight,
         });
     }
@@ -153,6 +159,56 @@ pub(super) fn ranked(
             .then(a.plant.id.cmp(&b.plant.id))
     });
     Ok(list)
+}
+
+/// The plants that stand first in the office's list, of one visit or of all.
+pub(crate) fn in_doubt(
+    app: &App,
+    visit: Option<RecordId>,
+    limit: usize,
+) -> Result<Vec<PlantInDoubt>, BookError> {
+    let wanted = Wanted {
+        visit,
+        ..Wanted::default()
+    };
+    let mut rests = HashMap::new();
+    for planting in app.book.plantings()? {
+        for one in app.book.visits(planting.id)? {
+            if visit.is_none_or(|asked| asked == one.id) {
+                rests.insert(one.id, rests_of(app, one.id, &planting.body)?);
+            }
+        }
+    }
+    let list = ranked(app, &wanted, &rests, |point| {
+        let point = app.book.point(point)?;
+        Ok(point.map(|point| point.body.visit))
+    })?;
+    Ok(list
+        .into_iter()
+        .take(limit)
+        .map(PlantInDoubt::from)
+        .collect())
+}
+
+impl From<Listed> for PlantInDoubt {
+    fn from(one: Listed) -> PlantInDoubt {
+        PlantInDoubt {
+            determination: one.plant.id,
+            point: one.plant.body.point,
+            name: match one.stands.called {
+                Called::Taxon(id) => Some(id),
+                Called::NotInKey => Some(NOT_IN_KEY.to_owned()),
+                Called::NoName => None,
+            },
+            leading: top_probability(&one.plant.body),
+            outcome: one.plant.body.evidence.outcome,
+            wrong: one.weight.wrong,
+            readings: one.weight.readings,
+            of: one.weight.of,
+            disputed: one.stands.disputed,
+            second_opinion: one.second,
+        }
+    }
 }
 
 /// 0 for outcomes without one name, 1 for leaning, 2 for settled.
