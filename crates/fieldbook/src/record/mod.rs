@@ -43,13 +43,16 @@ pub struct Record {
     pub id: RecordId,
     /// UTC instant by the clock of the device where it was born, RFC 3339 with
     /// milliseconds, such as `2026-07-14T15:04:05.123Z`. Clocks can be wrong.
+    #[schemars(regex(pattern = r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}\.\d{3}Z$"))]
     pub born_at: String,
     /// UTC instant when this book first took it in; set by the store, `None` before.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub received_at: Option<String>,
     /// Free name of the device, such as `laptop` or `phone of A. Fenn`.
+    #[schemars(length(min = 1, max = 120))]
     pub device: String,
     /// The person who entered it.
+    #[schemars(length(min = 1, max = 120))]
     pub author: String,
     /// The record of the same kind which this one corrects.
     #[serde(default, skip_serializing_if = "Option::is_none")]

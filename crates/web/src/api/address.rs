@@ -76,6 +76,18 @@ pub(super) struct Answers {
     pub form: Option<MakesForm>,
 }
 
+/// Another address that an answer leads to.
+pub(super) struct Leads {
+    /// What is found there.
+    pub name: &'static str,
+    /// Its address.
+    pub path: &'static str,
+    /// What stands there in braces.
+    pub parameter: &'static str,
+    /// Where in the answer that is (JSON Pointer, RFC 6901).
+    pub pointer: &'static str,
+}
+
 /// Why an address may refuse, a status and a sentence.
 pub(super) type Refuses = (u16, &'static str);
 
@@ -93,6 +105,8 @@ pub(super) struct Address {
     pub takes: Option<Takes>,
     pub answers: Answers,
     pub refuses: Vec<Refuses>,
+    /// Where its answer leads.
+    pub leads: Vec<Leads>,
     /// Whether phones need the Desk for it.
     pub office: bool,
     pub handler: MethodRouter<Shared>,
@@ -125,6 +139,7 @@ impl Address {
                 form: Some(form_of::<T>),
             },
             refuses,
+            leads: Vec::new(),
             office: false,
             handler,
         }
@@ -160,6 +175,23 @@ impl Address {
             name,
             holds,
             words: words.into(),
+        });
+        self
+    }
+
+    /// The same, with an address that its answer leads to.
+    pub fn leading(
+        mut self,
+        name: &'static str,
+        path: &'static str,
+        parameter: &'static str,
+        pointer: &'static str,
+    ) -> Address {
+        self.leads.push(Leads {
+            name,
+            path,
+            parameter,
+            pointer,
         });
         self
     }

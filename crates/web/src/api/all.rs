@@ -9,7 +9,17 @@ use super::records::{Several, Taken};
 use super::sent::{JSON, LARGEST_BYTES, Limit};
 use super::{book, doubtful, identify, judgement, key, lists, openapi, page, record, records};
 
-/// Parts of the page in words.
+/// Parts of the page in words: a title, and what holds for all of it.
+pub(super) const PARTS: [(&str, &str); 5] = [
+    (HERE, ""),
+    (BOOK, ""),
+    (
+        RECORDS,
+        "A page of records of one kind, the version of each that counts now, in the order in which they were first recorded. Go on by asking `after` what the page before says under `next`.",
+    ),
+    (ONE, ""),
+    (WORKED_OUT, ""),
+];
 const HERE: &str = "These addresses";
 const BOOK: &str = "The book and the key";
 const RECORDS: &str = "Records";
@@ -87,10 +97,7 @@ fn of_the_book() -> [Address; 4] {
 
 /// The address of a list; what is asked by `after` and `limit` is the same for all.
 fn of_list(list: &'static List) -> Address {
-    let words = format!(
-        "Records of kind {}, the current version of each, in the order in which they were first recorded.",
-        list.kind
-    );
+    let words = format!("Records of kind {}.", list.kind);
     let handler = get(move |app, query| lists::show(app, query, list));
     let mut address = Address::read::<lists::PageSaid>(
         RECORDS,
@@ -99,6 +106,10 @@ fn of_list(list: &'static List) -> Address {
         "A page of records, and after which id to go on.",
         handler,
     );
+    if list.kind == "planting" {
+        let judgement = "/api/plantings/{planting}/judgement";
+        address = address.leading("judgement", judgement, "planting", "/items/0/first");
+    }
     for under in list.under {
         let words = match under.kinds {
             [] => "Only those of this record.".to_owned(),

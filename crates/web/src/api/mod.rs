@@ -34,6 +34,7 @@ mod record;
 mod records;
 mod rules;
 mod sent;
+mod value;
 
 pub(crate) use doubtful::PlantInDoubt;
 pub(crate) use problem::as_problems;

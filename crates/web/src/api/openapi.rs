@@ -13,8 +13,8 @@ use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
-use super::address::{Address, Asked, Holds, form_of};
-use super::all::addresses;
+use super::address::{Address, Asked, Holds, Method, form_of};
+use super::all::{PARTS, addresses};
 use super::problem::{PROBLEM, Problem, Refused};
 use super::sent::JSON;
 
@@ -58,6 +58,7 @@ fn document(addresses: &[Address]) -> Value {
             "license": { "name": "MIT OR Apache-2.0", "identifier": "MIT OR Apache-2.0" },
         },
         "servers": [{ "url": "/" }],
+        "tags": PARTS.map(|(name, words)| json!({ "name": name, "description": words })),
         "paths": paths,
         "components": { "schemas": generator.take_definitions(true) },
     })
@@ -83,7 +84,7 @@ fn generator() -> SchemaGenerator {
 
 fn operation(address: &Address, generator: &mut SchemaGenerator) -> Value {
     let mut operation = json!({
-        "operationId": name_of(address),
+        "operationId": name_of(address.method, &address.path),
         "tags": [address.part],
         "summary": address.words,
         "parameters": parameters(address),
@@ -111,9 +112,9 @@ fn operation(address: &Address, generator: &mut SchemaGenerator) -> Value {
 }
 
 /// `get_records_id`: its method and the words of its address.
-fn name_of(address: &Address) -> String {
-    let mut name = address.method.id().to_owned();
-    let words = address.path.trim_start_matches("/api");
+fn name_of(method: Method, path: &str) -> String {
+    let mut name = method.id().to_owned();
+    let words = path.trim_start_matches("/api");
     for part in words.split(|c: char| !c.is_ascii_alphanumeric() && c != '_') {
         if !part.is_empty() {
             name.push('_');
@@ -166,10 +167,17 @@ fn responses(address: &Address, generator: &mut SchemaGenerator) -> Map<String, 
         None => json!({}),
     };
     let mut responses = Map::new();
-    responses.insert(
-        "200".to_owned(),
-        json!({ "description": answers.words, "content": { answers.content: content } }),
-    );
+    let mut good = json!({
+        "description": answers.words,
+        "content": { answers.content: content },
+    });
+    for leads in &address.leads {
+        good["links"][leads.name] = json!({
+            "operationId": name_of(Method::Get, leads.path),
+            "parameters": { leads.parameter: format!("$response.body#{}", leads.pointer) },
+        });
+    }
+    responses.insert("200".to_owned(), good);
     let problem = form_of::<Problem>(generator);
     for (status, words) in &address.refuses {
         let content = json!({ PROBLEM: { "schema": problem } });
@@ -185,7 +193,10 @@ mod tests {
 
     #[test]
     fn names_come_from_addresses() {
-        let names: Vec<String> = addresses().iter().map(name_of).collect();
+        let names: Vec<String> = addresses()
+            .iter()
+            .map(|it| name_of(it.method, &it.path))
+            .collect();
         assert!(names.contains(&"get_plantings_planting_judgement".to_owned()));
         let mut once = names.clone();
         once.sort();

@@ -5,7 +5,7 @@ use axum::extract::State;
 use axum::response::Response;
 
 use super::address::{Address, Holds};
-use super::all::addresses;
+use super::all::{PARTS, addresses};
 use crate::app::{Shared, run};
 use crate::failure::Failure;
 use crate::here::Here;
@@ -26,17 +26,48 @@ struct Row {
 }
 
 /// A question in words.
+#[derive(Debug, Clone, PartialEq)]
 struct Question {
     name: &'static str,
     words: String,
+}
+
+/// A part of the page.
+struct Part {
+    title: &'static str,
+    /// What holds for all of it; may be empty.
+    words: &'static str,
+    /// What each of its addresses may be asked.
+    asked: Vec<Question>,
+    rows: Vec<Row>,
+}
+
+impl Part {
+    /// What all addresses may be asked is told once.
+    fn new(title: &'static str, words: &'static str, mut rows: Vec<Row>) -> Part {
+        let mut asked = Vec::new();
+        if rows.len() > 1 {
+            let first = rows.first().map_or(&[][..], |row| row.asked.as_slice());
+            asked = first.to_vec();
+            asked.retain(|question| rows.iter().all(|row| row.asked.contains(question)));
+        }
+        for row in &mut rows {
+            row.asked.retain(|question| !asked.contains(question));
+        }
+        Part {
+            title,
+            words,
+            asked,
+            rows,
+        }
+    }
 }
 
 #[derive(Template)]
 #[template(path = "api.html")]
 struct ApiPage {
     shell: Shell,
-    /// Parts, each with its addresses.
-    parts: Vec<(&'static str, Vec<Row>)>,
+    parts: Vec<Part>,
 }
 
 fn row(address: &Address) -> Row {
@@ -68,19 +99,14 @@ fn row(address: &Address) -> Row {
 /// `GET /api`
 pub(super) async fn show(State(app): State<Shared>, here: Here) -> Result<Response, Failure> {
     run(app, move |app| {
-        let mut parts: Vec<(&'static str, Vec<Row>)> = Vec::new();
-        for address in addresses() {
-            if !parts.iter().any(|(part, _)| *part == address.part) {
-                parts.push((address.part, Vec::new()));
-            }
-            let part = parts.iter_mut().find(|(part, _)| *part == address.part);
-            if let Some((_, rows)) = part {
-                rows.push(row(&address));
-            }
-        }
+        let all = addresses();
+        let parts = PARTS.map(|(title, words)| {
+            let own = all.iter().filter(|address| address.part == title);
+            Part::new(title, words, own.map(row).collect())
+        });
         html(&ApiPage {
             shell: Shell::new(app, &here, Tab::Desk, "For programs"),
-            parts,
+            parts: parts.into(),
         })
     })
     .await

@@ -7,11 +7,12 @@ use axum::extract::{FromRequest, Request};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
+use serde::Serialize;
 use serde::de::DeserializeOwned;
-use serde::{Deserialize, Serialize};
 use standbook_fieldbook::RecordId;
 
 use super::problem::{Fault, Refused};
+use super::value::Plain;
 use crate::app::{App, Shared, run};
 use crate::form::Form;
 
@@ -73,20 +74,18 @@ impl Sent {
 }
 
 /// A value in JSON, or where it is none.
-pub(super) fn read<'de, T: Deserialize<'de>>(bytes: &'de [u8]) -> Result<T, Fault> {
+pub(super) fn read<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Fault> {
     const MEND: &str = "Compare it with the form in /api/openapi.json.";
-    let mut reader = serde_json::Deserializer::from_slice(bytes);
-    let value = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
+    const WHOLE: &str = "the whole";
+    let Plain(value) = serde_json::from_slice(bytes)
+        .map_err(|error| Fault::new(WHOLE, error.to_string(), MEND))?;
+    serde_path_to_error::deserialize(value).map_err(|error| {
         let field = match error.path().to_string() {
-            path if path == "." => "the whole".to_owned(),
+            path if path == "." => WHOLE.to_owned(),
             path => path,
         };
         Fault::new(field, error.inner().to_string(), MEND)
-    })?;
-    match reader.end() {
-        Ok(()) => Ok(value),
-        Err(error) => Err(Fault::new("the whole", error.to_string(), MEND)),
-    }
+    })
 }
 
 /// An answer in JSON.

@@ -50,6 +50,14 @@ async fn records_are_kept_once_and_may_name_those_before_them() {
 
     let again = post(&sample, "/api/records", &both).await;
     assert_eq!(outcomes(&json_of(&again)), ["already", "already"]);
+    // A whole number as a data frame writes it.
+    let text = serde_json::to_string(&sent(&frame)).unwrap();
+    let text = text.replace("\"number\":1,", "\"number\":1.0,");
+    assert!(text.contains("1.0"), "{text}");
+    let floats = sample
+        .post_as("/api/records", "application/json", text.into_bytes())
+        .await;
+    assert_eq!(outcomes(&json_of(&floats)), ["already"]);
     // As the book gives it, with when it was received.
     let given = json_of(&sample.get(&format!("/api/records/{}", frame.id)).await);
     let back = post(&sample, "/api/records", &given["current"]).await;
@@ -149,6 +157,11 @@ async fn what_is_no_record_keeps_nothing_of_its_request() {
             .await;
         problem(&document, &answer, StatusCode::BAD_REQUEST);
     }
+    // Python's json writes a whole number of a data frame so; a half is none.
+    let mut written = sent(&record(frame(sample.points[0], 7, vec![])));
+    written["body"]["frame"]["number"] = json!(7.5);
+    let answer = post(&sample, "/api/records", &written).await;
+    problem(&document, &answer, StatusCode::BAD_REQUEST);
     let mut more = sent(&record(frame(sample.points[0], 3, vec![])));
     more["colour"] = json!("red");
     let answer = post(&sample, "/api/records", &more).await;

@@ -260,8 +260,8 @@ impl Making<'_> {
             taxon: taxon.to_owned(),
             probability,
         };
-        // Sums to 1 whatever is drawn.
-        let (first, second) = (0.4 + sure * 0.5, 0.05 + (1.0 - sure) * 0.05);
+        // Sums to 1 and falls, whatever is drawn.
+        let (first, second) = (0.5 + sure * 0.4, 0.05 + (1.0 - sure) * 0.05);
         let answer = |id: &str, state: &str| AnswerGiven {
             r#trait: id.to_owned(),
             value: ValueGiven::States(vec![state.to_owned()]),

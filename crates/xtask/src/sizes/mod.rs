@@ -39,7 +39,7 @@ pub fn run(path: &Path, size: Size) -> Result<(), String> {
     );
     println!("{plants} determinations, {cells} tallies");
     let places = Places::read(path)?;
-    let server = Running::serve(path)?;
+    let server = Running::serve_without_backups(path)?;
     let mut slow = Vec::new();
     println!(
         "{:<34} {:>9} {:>9} {:>9} {:>9}",
