@@ -7,12 +7,13 @@
 //!
 //! Here: what all questions share. The questions themselves: `place` (sites, plantings and what
 //! belongs to them), `plan` (outlines, plans, standards), `field` (visits, points, frames,
-//! unknowns), `evidence` (determinations, opinions, photos), `next` (free numbers), `page` (any kind,
-//! a page at a time).
+//! unknowns), `evidence` (determinations, opinions, photos), `office` (specimens, plants to come
+//! back to, audits), `next` (free numbers), `page` (any kind, a page at a time).
 
 mod evidence;
 mod field;
 mod next;
+mod office;
 mod page;
 mod place;
 mod plan;

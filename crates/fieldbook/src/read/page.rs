@@ -48,6 +48,9 @@ const PLANTING: Under = under("planting", &["planting"]);
 const VISIT: Under = under("visit", &["visit"]);
 const POINT: Under = under("point", &["point"]);
 
+/// The plant that something is about.
+const ABOUT: Under = under("about", &["determination", "unknown"]);
+
 /// The visit that the record's point belongs to.
 const VISIT_OF_POINT: Under = Under {
     column: None,
@@ -73,11 +76,10 @@ pub const LISTS: &[List] = &[
         "determinations",
         &[VISIT_OF_POINT, POINT, under("unknown", &["unknown"])],
     ),
-    list(
-        "opinion",
-        "opinions",
-        &[under("about", &["determination", "unknown"])],
-    ),
+    list("opinion", "opinions", &[ABOUT]),
+    list("voucher", "vouchers", &[ABOUT]),
+    list("come_back", "come_backs", &[ABOUT]),
+    list("audit", "audits", &[VISIT]),
     list(
         "photo",
         "photos",

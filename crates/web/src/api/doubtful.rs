@@ -25,7 +25,9 @@ pub(crate) struct PlantInDoubt {
     pub determination: RecordId,
     /// Id of its point, as the determination names it.
     pub point: RecordId,
-    /// The taxon it goes by now, `not_in_key`, or left out: no name.
+    /// How it is called now.
+    pub called: CalledAs,
+    /// The id of the taxon, or the genus; left out where there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// What the engine said when it was recorded.
@@ -42,6 +44,24 @@ pub(crate) struct PlantInDoubt {
     pub disputed: bool,
     /// Whether anybody gave a second opinion.
     pub second_opinion: bool,
+}
+
+/// Of what kind a name is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum CalledAs {
+    /// A taxon of the key.
+    Taxon,
+    /// Like the taxon; it has to be compared (*confer*).
+    Cf,
+    /// Near the taxon, but not it (*affinis*).
+    Aff,
+    /// Sure of the genus only.
+    Genus,
+    /// No name of the key fits.
+    NotInKey,
+    /// Nobody gave a name.
+    NoName,
 }
 
 /// `GET /api/doubtful`

@@ -4,7 +4,7 @@
 //! In: a record. Out: the record to be kept, or what is wrong with it.
 
 use axum::http::StatusCode;
-use standbook_fieldbook::record::Body;
+use standbook_fieldbook::record::{Body, Opinion};
 use standbook_fieldbook::{BookError, Record};
 
 use super::naming::names_of;
@@ -13,19 +13,25 @@ use crate::app::App;
 use crate::evidence;
 use crate::here::Here;
 use crate::phones::Who;
+use crate::stand::resolve::genus_of;
 
 /// Whether whoever sends may send such records at all.
 ///
 /// # Errors
 /// 403 for what is the office's, from a phone that was let in for the field.
 pub(super) fn may_send(here: &Here, records: &[Record]) -> Result<(), Refused> {
-    let of_the_office = |record: &Record| matches!(record.body, Body::Opinion(_));
+    let of_the_office = |record: &Record| {
+        matches!(
+            record.body,
+            Body::Opinion(_) | Body::Voucher(_) | Body::ComeBack(_) | Body::Audit(_)
+        )
+    };
     if here.who.may_use_desk() || !records.iter().any(of_the_office) {
         return Ok(());
     }
     Err(Refused::new(
         StatusCode::FORBIDDEN,
-        "Opinions are the office's. Nothing was kept. This phone was let in for the field: at the laptop, let it in again with \u{201c}also the Desk\u{201d}.",
+        "Opinions, specimens, flags and audits are the office's. Nothing was kept. This phone was let in for the field: at the laptop, let it in again with \u{201c}also the Desk\u{201d}.",
     ))
 }
 
@@ -38,25 +44,21 @@ pub(super) fn judge(
 ) -> Result<Result<Record, Vec<Fault>>, BookError> {
     record.received_at = None;
     if app.book.get(record.id)?.is_some() {
-        return Ok(Ok(weighed_as_kept(app, record)));
+        // Rounding that a second sending brings along is taken out as it was the first time.
+        let _a_key_may_have_changed = weigh(app, &mut record);
+        return Ok(Ok(record));
     }
     let mut faults = Vec::new();
     faults.extend(device(here, app, &record));
     faults.extend(unknown_names(app, &record)?);
-    match &mut record.body {
-        Body::Determination(plant) => {
-            match evidence::weighed(&app.key, &app.table, &plant.evidence) {
-                // The engine's own numbers, so that nothing computed elsewhere is in the book.
-                Ok(weighed) => plant.evidence = weighed,
-                Err(doubts) => faults.extend(doubts.into_iter().map(|doubt| {
-                    Fault::new(
-                        format!("evidence.{}", doubt.field),
-                        doubt.problem,
-                        doubt.mend,
-                    )
-                })),
-            }
-        }
+    faults.extend(unknown_genus(app, &record));
+    faults.extend(weigh(app, &mut record));
+    match &record.body {
+        Body::Opinion(it) if it.blind => faults.push(Fault::new(
+            "blind",
+            "nobody saw that this was given before the first answer was shown",
+            "Leave it out, or give the opinion on the page for blind second looks.",
+        )),
         Body::Photo(_) => faults.push(Fault::new(
             "photo",
             "a picture's record can't come without its picture",
@@ -70,14 +72,30 @@ pub(super) fn judge(
     })
 }
 
-/// Rounding that a second sending brings along is taken out as it was the first time.
-fn weighed_as_kept(app: &App, mut record: Record) -> Record {
-    if let Body::Determination(plant) = &mut record.body
-        && let Ok(weighed) = evidence::weighed(&app.key, &app.table, &plant.evidence)
-    {
-        plant.evidence = weighed;
+/// Puts the engine's own numbers into evidence that was sent, so that nothing computed elsewhere is in
+/// the book; what is wrong with it otherwise.
+fn weigh(app: &App, record: &mut Record) -> Vec<Fault> {
+    let evidence = match &mut record.body {
+        Body::Determination(plant) => &mut plant.evidence,
+        Body::Opinion(Opinion {
+            evidence: Some(evidence),
+            ..
+        }) => evidence,
+        _ => return Vec::new(),
+    };
+    match evidence::weighed(&app.key, &app.table, evidence) {
+        Ok(weighed) => {
+            *evidence = weighed;
+            Vec::new()
+        }
+        Err(doubts) => {
+            let faults = doubts.into_iter().map(|doubt| {
+                let field = format!("evidence.{}", doubt.field);
+                Fault::new(field, doubt.problem, doubt.mend)
+            });
+            faults.collect()
+        }
     }
-    record
 }
 
 /// A phone's records bear its name, so that what it sent can be told from what others did.
@@ -89,6 +107,25 @@ fn device(here: &Here, app: &App, record: &Record) -> Option<Fault> {
             "device",
             "records of a phone bear its name",
             format!("Write `{own}`."),
+        )
+    })
+}
+
+/// A genus that the key does not have.
+fn unknown_genus(app: &App, record: &Record) -> Option<Fault> {
+    let Body::Opinion(Opinion {
+        genus: Some(genus), ..
+    }) = &record.body
+    else {
+        return None;
+    };
+    let known = app.key.taxa.iter().any(|taxon| genus_of(taxon) == genus);
+    (!known).then(|| {
+        let genus: String = genus.chars().take(40).collect();
+        Fault::new(
+            "genus",
+            format!("no taxon of this key is of the genus `{genus}`"),
+            "Use the first word of a `scientific_name` of /api/key/taxa.",
         )
     })
 }

@@ -11,10 +11,9 @@ use crate::support::*;
 fn filled() -> Sample {
     let sample = Sample::counted(true);
     sample.keep(standbook_fieldbook::record::Opinion {
-        about: sample.determination,
         taxon: Some("sorghastrum_nutans".into()),
-        name_as_written: String::new(),
         reasons: "notched ligule".into(),
+        ..standbook_fieldbook::record::Opinion::on(sample.determination)
     });
     sample
 }

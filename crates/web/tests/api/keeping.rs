@@ -3,7 +3,7 @@
 use axum::http::StatusCode;
 use serde_json::{Value, json};
 use standbook_fieldbook::RecordId;
-use standbook_fieldbook::record::{Body, Record, Unknown};
+use standbook_fieldbook::record::{Body, Opinion, Record, Unknown};
 
 use crate::desk_support::{Sample, cells, frame, record, states, taxon};
 use crate::support::*;
@@ -236,6 +236,38 @@ async fn evidence_is_weighed_again_and_never_taken_over() {
     }
     let kept = sample.app.book.get(good.id).unwrap().unwrap();
     assert_eq!(kept.body, good.body);
+}
+
+#[tokio::test]
+async fn an_opinion_brings_evidence_that_holds_and_is_never_blind() {
+    let sample = Sample::counted(false);
+    let document = document(&sample).await;
+    let seen = sample.determine(None, &[("ligule_type", states(&["hairs"]))]);
+    let opinion = |evidence| Opinion {
+        genus: Some("Setaria".into()),
+        evidence: Some(evidence),
+        ..Opinion::on(sample.determination)
+    };
+    let good = record(opinion(seen.evidence.clone()));
+    let answer = post(&sample, "/api/records", &sent(&good)).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.text());
+
+    let mut tampered = seen.evidence.clone();
+    tampered.outcome = "settled".into();
+    let mut blind = opinion(seen.evidence.clone());
+    blind.blind = true;
+    let mut elsewhere = opinion(seen.evidence);
+    elsewhere.genus = Some("Triffidus".into());
+    for (field, body) in [
+        ("evidence.outcome", opinion(tampered)),
+        ("blind", blind),
+        ("genus", elsewhere),
+    ] {
+        let answer = post(&sample, "/api/records", &sent(&record(body))).await;
+        let said = problem(&document, &answer, StatusCode::UNPROCESSABLE_ENTITY);
+        assert_eq!(fields(&said), [field], "{said}");
+    }
+    assert_eq!(sample.app.book.opinions_all().unwrap().len(), 1);
 }
 
 #[tokio::test]

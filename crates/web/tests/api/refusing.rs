@@ -238,10 +238,8 @@ async fn phones_send_under_their_own_name_and_no_opinions_from_the_field() {
 
     let opinion = |cookie: String| {
         let mut opinion = serde_json::to_value(record(standbook_fieldbook::record::Opinion {
-            about: door.sample.determination,
-            taxon: None,
-            name_as_written: String::new(),
             reasons: "a weed".into(),
+            ..standbook_fieldbook::record::Opinion::on(door.sample.determination)
         }))
         .unwrap();
         let door = &door;

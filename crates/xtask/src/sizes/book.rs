@@ -213,10 +213,9 @@ impl Making<'_> {
             let about = self.add(scout, about)?;
             if plant % REVIEWED == 0 {
                 let opinion = Opinion {
-                    about,
                     taxon: Some(WEEDS[0].to_owned()),
-                    name_as_written: String::new(),
                     reasons: "ligule of hairs".into(),
+                    ..Opinion::on(about)
                 };
                 self.add("R. Teal", opinion)?;
             }
