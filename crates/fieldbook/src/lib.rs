@@ -42,6 +42,8 @@ pub use error::{BookError, LineFault, Problem};
 pub use exchange::Import;
 pub use id::RecordId;
 pub use photo::{Made, NewPhoto, PHOTO_MAX_BYTES, photo_type};
-pub use read::{BeforeSeeding, Entry, LISTS, List, Listed, Page, Under};
+pub use read::{
+    BeforeSeeding, Entry, InShort, LISTS, List, Listed, Page, Under, VisitLine, VisitStamp,
+};
 pub use record::{Body, Record};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};

@@ -8,7 +8,8 @@
 //! Here: what all questions share. The questions themselves: `place` (sites, plantings and what
 //! belongs to them), `plan` (outlines, plans, standards), `field` (visits, points, frames,
 //! unknowns), `evidence` (determinations, opinions, photos), `office` (specimens, plants to come
-//! back to, audits), `next` (free numbers), `page` (any kind, a page at a time).
+//! back to, audits), `next` (free numbers), `page` (any kind, a page at a time),
+//! `visit` (what long lists need).
 
 mod evidence;
 mod field;
@@ -17,6 +18,7 @@ mod office;
 mod page;
 mod place;
 mod plan;
+mod visit;
 
 use rusqlite::{Connection, Row, ToSql};
 
@@ -24,6 +26,9 @@ use rusqlite::{Connection, Row, ToSql};
 pub(crate) use page::statements;
 pub use page::{LISTS, List, Listed, Page, Under};
 pub use place::BeforeSeeding;
+#[cfg(test)]
+pub(crate) use visit::stamp_sql;
+pub use visit::{InShort, VisitLine, VisitStamp};
 
 use crate::book::Book;
 use crate::error::BookError;

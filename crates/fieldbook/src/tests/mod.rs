@@ -28,6 +28,7 @@ mod rules_planning;
 mod rules_planting;
 mod rules_repeats;
 mod sql;
+mod visits;
 
 use std::path::PathBuf;
 

@@ -271,7 +271,7 @@ fn pictures(
             .iter()
             .map(|(id, label)| (*id, format!("point {label}"))),
     );
-    for plant in book.determinations(visit.id)? {
+    for plant in book.determinations_pictured(visit.id)? {
         let name = match &plant.body.taxon {
             Some(taxon) => words::taxon_name(app, taxon).0,
             None => "a plant without a name".to_owned(),
