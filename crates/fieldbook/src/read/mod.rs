@@ -160,11 +160,6 @@ impl Book {
         })
     }
 
-    /// How many records there are, superseded ones too.
-    pub fn count(&self) -> Result<usize, BookError> {
-        self.ask(count)
-    }
-
     fn all<T: Kind>(&self) -> Result<Vec<Entry<T>>, BookError> {
         self.ask(|conn| entries(conn, &any::<T>(), &[]))
     }

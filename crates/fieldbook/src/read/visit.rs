@@ -44,6 +44,7 @@ pub struct InShort {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct VisitStamp([i64; 7]);
 
+/// The line of a version of a visit; none where it is not the current one.
 const LINE: &str = "SELECT r.id, b.visited_on, p.id, p.name
     FROM visit b CROSS JOIN current_record r ON r.id = b.id
     JOIN current_version pv ON pv.id = b.planting JOIN planting p ON p.id = pv.current_id";
@@ -60,12 +61,22 @@ fn read_line(row: &Row<'_>) -> rusqlite::Result<VisitLine> {
 impl Book {
     /// The visits with the latest dates, latest first; of one day those recorded last first.
     pub fn latest_visits(&self, limit: usize) -> Result<Vec<VisitLine>, BookError> {
-        let sql = format!("{LINE} ORDER BY b.visited_on DESC, r.root DESC LIMIT ?1");
-        let limit = i64::try_from(limit).unwrap_or(i64::MAX);
         self.ask(|conn| {
-            conn.prepare_cached(&sql)?
-                .query_map([limit], read_line)?
-                .collect()
+            // Which are current is asked one by one: of all visits of many seasons that takes longer
+            // than a page may.
+            let mut all =
+                conn.prepare_cached("SELECT id FROM visit ORDER BY visited_on DESC, id DESC")?;
+            let mut one = conn.prepare_cached(&format!("{LINE} WHERE b.id = ?1"))?;
+            let mut lines = Vec::new();
+            let mut versions = all.query([])?;
+            while let Some(version) = versions.next()? {
+                if lines.len() >= limit {
+                    break;
+                }
+                let mut found = one.query_map([version.get::<_, RecordId>(0)?], read_line)?;
+                lines.extend(found.next().transpose()?);
+            }
+            Ok(lines)
         })
     }
 
