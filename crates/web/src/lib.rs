@@ -8,6 +8,7 @@
 //! handlers; `routes` lists every address.
 
 mod accept;
+mod api;
 pub mod app;
 pub mod assets;
 mod away;

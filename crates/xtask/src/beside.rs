@@ -45,7 +45,7 @@ impl Script {
 pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
     let root = root();
     let here = root.join("tests/beside");
-    let python = python()?;
+    let python = reference()?;
     let seed = match (keep, seed) {
         (true, _) => KEPT_SEED,
         (false, Some(seed)) => seed,
@@ -81,10 +81,16 @@ fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
 
-/// A Python of its own with exactly the versions that `requirements.txt` asks for; made once.
-pub fn python() -> Result<PathBuf, String> {
-    let folder = &root().join("target/beside-venv");
-    let requirements = &root().join("tests/beside/requirements.txt");
+/// The Python with the libraries of `tests/beside`.
+pub fn reference() -> Result<PathBuf, String> {
+    python(
+        &root().join("target/beside-venv"),
+        &root().join("tests/beside/requirements.txt"),
+    )
+}
+
+/// A Python of its own with exactly the versions asked for; made once.
+pub fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
     let python = folder.join("bin/python");
     let wanted = std::fs::read_to_string(requirements)
         .map_err(|error| format!("{}: {error}", requirements.display()))?;
@@ -112,7 +118,7 @@ pub fn python() -> Result<PathBuf, String> {
 /// version that is named here.
 pub fn axe() -> Result<PathBuf, String> {
     const PACKAGE: &str = "axe-playwright-python==0.1.8";
-    let python = python()?;
+    let python = reference()?;
     let folder = root().join("target/axe");
     let script = folder.join("axe_playwright_python/axe.min.js");
     // Without what it would install beside it: only the script is wanted.

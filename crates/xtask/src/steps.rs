@@ -3,7 +3,7 @@
 use std::process::Command;
 
 use crate::beside::Script;
-use crate::{beside, browser, debian, demo};
+use crate::{beside, browser, contract, debian, demo};
 
 type Done = Result<(), String>;
 
@@ -39,6 +39,7 @@ pub fn ci() -> Done {
     run(docs)?;
     test()?;
     axe()?;
+    contract::run(None)?;
     beside(None, false)?;
     exports()?;
     // Two repeats differed by more than the bounds of the comparison, by luck alone.
@@ -65,7 +66,7 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
 pub fn exports() -> Done {
     let mut test = command(&["test", "--locked", "--test", "beside", "exports"]);
     test.args(["--", "--ignored"]);
-    test.env("STANDBOOK_PYTHON", beside::python()?);
+    test.env("STANDBOOK_PYTHON", beside::reference()?);
     run(test)
 }
 

@@ -21,6 +21,7 @@ mod review;
 mod seed;
 mod standard;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use event::{Event, EventKind};
@@ -37,20 +38,23 @@ pub use standard::{Standard, StandardMeasure};
 use crate::id::RecordId;
 
 /// A record: an envelope around a body.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Record {
     /// Made where the record is born (phone, laptop); sorts by birth.
     pub id: RecordId,
     /// UTC instant by the clock of the device where it was born, RFC 3339 with
     /// milliseconds, such as `2026-07-14T15:04:05.123Z`. Clocks can be wrong.
+    #[schemars(regex(pattern = r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}\.\d{3}Z$"))]
     pub born_at: String,
     /// UTC instant when this book first took it in; set by the store, `None` before.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub received_at: Option<String>,
     /// Free name of the device, such as `laptop` or `phone of A. Fenn`.
+    #[schemars(length(min = 1, max = 120))]
     pub device: String,
     /// The person who entered it.
+    #[schemars(length(min = 1, max = 120))]
     pub author: String,
     /// The record of the same kind which this one corrects.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -60,7 +64,7 @@ pub struct Record {
 }
 
 /// The kinds of record.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Body {
     /// A place with an owner.

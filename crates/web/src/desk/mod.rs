@@ -28,8 +28,11 @@ mod ranked;
 mod replay;
 mod rests;
 mod unknown;
+mod visits;
 
 pub(crate) use again::Again;
+pub(crate) use ranked::in_doubt;
+pub(crate) use visits::Visits;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
