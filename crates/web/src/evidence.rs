@@ -67,6 +67,16 @@ fn is_same(table: &Table, kept: &Kept, said: &Assessment) -> bool {
         })
 }
 
+/// Weighs what was seen, as the walk does: names and outcome do not hang on what is planted.
+pub fn weighed(table: &Table, evidence: &Evidence, situation: &Situation) -> Kept {
+    record_of(
+        table,
+        evidence,
+        situation,
+        &assess(table, evidence, Planted::ByRole),
+    )
+}
+
 /// What was seen and what the engine says of it, by ids: enough to say it again.
 pub fn record_of(
     table: &Table,
