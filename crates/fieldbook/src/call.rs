@@ -210,6 +210,9 @@ fn rank(body: &Body) -> u8 {
         Body::Frame(_) => 11,
         Body::Determination(_) => 12,
         Body::Opinion(_) => 13,
-        Body::Photo(_) => 14,
+        Body::Voucher(_) => 14,
+        Body::ComeBack(_) => 15,
+        Body::Audit(_) => 16,
+        Body::Photo(_) => 17,
     }
 }

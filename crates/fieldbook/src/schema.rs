@@ -17,11 +17,16 @@ const STEPS: &[&str] = &[
     include_str!("schema/0001_first.sql"),
     include_str!("schema/0002_judging.sql"),
     include_str!("schema/0003_photos.sql"),
+    include_str!("schema/0004_office.sql"),
 ];
 
-/// What makes a book of version n, for viewing, look like the newest version; n counts from 1.
+/// What makes a book of version n, for viewing, look like version n + 1; n counts from 1.
 /// Version 3 only takes more than version 2: nothing has to be put before that.
-const SEEN_AS_NEWEST: [&str; STEPS.len() - 1] = [include_str!("schema/seen_1_as_2.sql"), ""];
+const SEEN_AS_NEXT: [&str; STEPS.len() - 1] = [
+    include_str!("schema/seen_1_as_2.sql"),
+    "",
+    include_str!("schema/seen_3_as_4.sql"),
+];
 
 /// The newest version of a book that this program knows and the one it makes.
 pub const SCHEMA_VERSION: i64 = STEPS.len() as i64;
@@ -55,13 +60,13 @@ pub(crate) fn made_of(version: i64) -> rusqlite::Result<Option<Vec<(String, Stri
 /// the transaction is rolled back.
 pub(crate) fn see_as_newest(tx: &Transaction<'_>) -> rusqlite::Result<()> {
     let version: i64 = tx.pragma_query_value(None, "user_version", |row| row.get(0))?;
-    match usize::try_from(version - 1)
+    let lacking = usize::try_from(version - 1)
         .ok()
-        .and_then(|at| SEEN_AS_NEWEST.get(at))
-    {
-        Some(views) => tx.execute_batch(views),
-        None => Ok(()),
+        .and_then(|at| SEEN_AS_NEXT.get(at..));
+    for views in lacking.unwrap_or_default() {
+        tx.execute_batch(views)?;
     }
+    Ok(())
 }
 
 /// Refuses a book in which a record refers to one that is not there.

@@ -375,10 +375,9 @@ async fn a_settled_unknown_goes_by_its_name_and_is_one_entry_of_a_cell() {
     let sample = full();
     // Unknown 3 stands in cell 12 of the first frame, where big bluestem was ticked too.
     sample.keep(Opinion {
-        about: sample.unknown,
         taxon: Some("andropogon_gerardi".into()),
-        name_as_written: String::new(),
         reasons: String::new(),
+        ..Opinion::on(sample.unknown)
     });
     let table = rows(&ok(&sample, "/frames.csv").await);
     let cell = |r: &&std::collections::BTreeMap<String, String>| {

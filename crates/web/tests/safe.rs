@@ -193,10 +193,9 @@ async fn a_plant_named_apart_leads_to_its_page() {
         author: author.into(),
         born_at: format!("2026-08-01T10:00:{second:02}.000Z"),
         ..record(Opinion {
-            about: sample.unknown,
             taxon: Some(taxon.into()),
-            name_as_written: String::new(),
             reasons: String::new(),
+            ..Opinion::on(sample.unknown)
         })
     };
     let first = say("A. Fenn", 1, "panicum_virgatum");

@@ -91,10 +91,10 @@ async fn unknowns_give_a_lowest_and_a_highest_answer() {
 async fn settling_an_unknown_settles_every_tally() {
     let sample = Sample::counted(true);
     let settle = |taxon: Option<&str>| Opinion {
-        about: sample.unknown,
         taxon: taxon.map(str::to_owned),
         name_as_written: "Setaria sp.".into(),
         reasons: String::new(),
+        ..Opinion::on(sample.unknown)
     };
     let early = record(settle(Some("sorghastrum_nutans")));
     let late = Record {
@@ -135,10 +135,9 @@ async fn settling_reaches_tallies_that_name_an_earlier_version() {
     });
     stand(&sample).await.holds("blue-green");
     sample.keep(Opinion {
-        about: corrected,
         taxon: Some("sorghastrum_nutans".into()),
-        name_as_written: String::new(),
         reasons: String::new(),
+        ..Opinion::on(corrected)
     });
     stand(&sample).await.holds("together: 31 % of cells");
 }

@@ -13,7 +13,11 @@ pub(super) fn determination(faults: &mut Faults, determination: &Determination) 
         faults.id("taxon", taxon);
     }
     faults.note("note", &determination.note);
-    let evidence = &determination.evidence;
+    evidence(faults, &determination.evidence);
+}
+
+/// Rules of evidence, whose ever it is; it lies in the field `evidence`.
+pub(super) fn evidence(faults: &mut Faults, evidence: &Evidence) {
     // Keys are named after their folder, where words are parted by hyphens.
     faults.id_of("evidence.key", &evidence.key, "-", "a-z, 0-9, _ and -");
     fingerprint(faults, &evidence.table_fingerprint);

@@ -23,11 +23,7 @@ pub(super) fn point(faults: &mut Faults, point: &Point) {
         faults.whole_number("planned.number", planned.number, most);
     }
     faults.note("unreachable", &point.unreachable);
-    let Some(fix) = point.position else { return };
-    faults.degrees("position.", fix.latitude, fix.longitude);
-    if let Some(radius) = fix.uncertainty_m {
-        faults.above_zero("position.uncertainty_m", radius, limits::UNCERTAINTY_M, "m");
-    }
+    faults.position(point.position);
 }
 
 pub(super) fn unknown(faults: &mut Faults, unknown: &Unknown) {

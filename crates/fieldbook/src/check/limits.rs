@@ -81,3 +81,5 @@ pub const STANDARD_PLANTS_PER_M2: f64 = 100_000.0;
 pub const SEASON: u32 = 100;
 /// Taxa of a standard.
 pub const STANDARD_TAXA: usize = 200;
+/// Plants of one audit.
+pub const AUDIT_PLANTS: usize = 10_000;

@@ -7,9 +7,11 @@ mod event;
 mod evidence;
 mod field;
 pub mod limits;
+mod office;
 mod outline;
 mod place;
 mod plan;
+mod review;
 mod seed;
 mod standard;
 
@@ -17,7 +19,7 @@ use jiff::civil::Date;
 
 use crate::error::Problem;
 use crate::id::RecordId;
-use crate::record::{Body, Opinion, Photo, Record};
+use crate::record::{Body, Position, Record};
 use crate::time::{parse_date, parse_stamp};
 
 /// Adds every rule this record breaks by itself.
@@ -51,66 +53,12 @@ pub(crate) fn check(record: &Record, problems: &mut Vec<Problem>) {
         Body::Frame(frame) => field::frame(&mut faults, frame, record.id),
         Body::Unknown(unknown) => field::unknown(&mut faults, unknown),
         Body::Determination(determination) => evidence::determination(&mut faults, determination),
-        Body::Opinion(it) => opinion(&mut faults, it),
-        Body::Photo(it) => photo(&mut faults, it),
+        Body::Opinion(opinion) => review::opinion(&mut faults, opinion),
+        Body::Voucher(voucher) => office::voucher(&mut faults, voucher),
+        Body::ComeBack(back) => office::come_back(&mut faults, back),
+        Body::Audit(audit) => office::audit(&mut faults, audit),
+        Body::Photo(photo) => review::photo(&mut faults, photo),
     }
-}
-
-fn opinion(faults: &mut Faults, opinion: &Opinion) {
-    if let Some(taxon) = &opinion.taxon {
-        faults.id("taxon", taxon);
-    }
-    faults.text(
-        "name_as_written",
-        &opinion.name_as_written,
-        0,
-        limits::NAME_CHARS,
-        false,
-    );
-    faults.note("reasons", &opinion.reasons);
-    let says_nothing = [&opinion.name_as_written, &opinion.reasons]
-        .iter()
-        .all(|text| text.trim().is_empty());
-    if opinion.taxon.is_none() && says_nothing {
-        faults.add(
-            "taxon",
-            "the opinion says nothing",
-            "Give a taxon, a name in words, or reasons.",
-        );
-    }
-}
-
-fn photo(faults: &mut Faults, photo: &Photo) {
-    if !is_sha256(&photo.sha256) {
-        faults.add(
-            "sha256",
-            "this is not a SHA-256 hash",
-            "Give 64 hex digits, lower case.",
-        );
-    }
-    if !crate::photo::MEDIA_TYPES.contains(&photo.media_type.as_str()) {
-        let problem = format!(
-            "`{}` is not a type of picture the book takes",
-            short(&photo.media_type)
-        );
-        faults.add(
-            "media_type",
-            problem,
-            "Use image/jpeg, image/png, image/webp, image/heic or image/heif.",
-        );
-    }
-    if photo.bytes == 0 || photo.bytes > crate::photo::PHOTO_MAX_BYTES {
-        let problem = format!("{} bytes are out of range", photo.bytes);
-        faults.add(
-            "bytes",
-            problem,
-            format!(
-                "Pictures have 1 to {} bytes.",
-                crate::photo::PHOTO_MAX_BYTES
-            ),
-        );
-    }
-    faults.text("shows", &photo.shows, 0, limits::NAME_CHARS, false);
 }
 
 /// Whether a text is 64 lower-case hex digits.
@@ -288,6 +236,15 @@ impl Faults<'_> {
     }
 
     /// A whole number from 1 to `most`.
+    /// A position in the field `position`, if there is one.
+    fn position(&mut self, position: Option<Position>) {
+        let Some(fix) = position else { return };
+        self.degrees("position.", fix.latitude, fix.longitude);
+        if let Some(radius) = fix.uncertainty_m {
+            self.above_zero("position.uncertainty_m", radius, limits::UNCERTAINTY_M, "m");
+        }
+    }
+
     fn whole_number(&mut self, field: impl Into<String>, value: u32, most: u32) {
         if value < 1 || value > most {
             self.add(

@@ -66,14 +66,6 @@ impl Kind for Point {
     }
 
     fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
-        let position = match row.get::<_, Option<f64>>("latitude")? {
-            Some(latitude) => Some(Position {
-                latitude,
-                longitude: row.get("longitude")?,
-                uncertainty_m: row.get("uncertainty_m")?,
-            }),
-            None => None,
-        };
         let planned = match row.get::<_, Option<RecordId>>("plan")? {
             Some(plan) => Some(PlannedAt {
                 plan,
@@ -85,11 +77,23 @@ impl Kind for Point {
             plot: row.get("plot")?,
             visit: row.get("visit")?,
             label: row.get("label")?,
-            position,
+            position: read_position(row)?,
             planned,
             unreachable: row.get("unreachable")?,
         })
     }
+}
+
+/// The three columns of a position.
+pub(super) fn read_position(row: &Row<'_>) -> rusqlite::Result<Option<Position>> {
+    Ok(match row.get::<_, Option<f64>>("latitude")? {
+        Some(latitude) => Some(Position {
+            latitude,
+            longitude: row.get("longitude")?,
+            uncertainty_m: row.get("uncertainty_m")?,
+        }),
+        None => None,
+    })
 }
 
 impl Kind for Unknown {

@@ -7,6 +7,7 @@
 mod event;
 mod evidence;
 mod field;
+mod office;
 mod outline;
 mod place;
 mod plan;
@@ -18,8 +19,8 @@ use rusqlite::{Connection, OptionalExtension, Row};
 
 use crate::id::RecordId;
 use crate::record::{
-    Body, Determination, Event, Frame, Opinion, Outline, Photo, Plan, Planting, Plot, Point,
-    Record, SeedLot, Site, Standard, Unknown, Visit,
+    Audit, Body, ComeBack, Determination, Event, Frame, Opinion, Outline, Photo, Plan, Planting,
+    Plot, Point, Record, SeedLot, Site, Standard, Unknown, Visit, Voucher,
 };
 use crate::sql::no_such_word;
 
@@ -91,6 +92,9 @@ kinds!(
     Frame,
     Determination,
     Opinion,
+    Voucher,
+    ComeBack,
+    Audit,
     Photo
 );
 

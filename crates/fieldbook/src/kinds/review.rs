@@ -3,17 +3,36 @@
 use rusqlite::{Connection, Row, params};
 
 use super::Kind;
+use super::evidence::{insert_of_opinion, read_of_opinion};
 use crate::id::RecordId;
-use crate::record::{Opinion, Photo};
+use crate::record::{Opinion, Photo, Qualifier};
+use crate::sql::no_such_word;
 
 impl Kind for Opinion {
     const TABLE: &'static str = "opinion";
 
     fn insert(&self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
+        if let Some(evidence) = &self.evidence {
+            insert_of_opinion(conn, id, evidence)?;
+        }
+        let qualifier = self.qualifier.map(|qualifier| match qualifier {
+            Qualifier::Cf => "cf",
+            Qualifier::Aff => "aff",
+        });
         conn.prepare_cached(
-            "INSERT INTO opinion (id, about, taxon, name_as_written, reasons) VALUES (?1, ?2, ?3, ?4, ?5)",
+            "INSERT INTO opinion (id, about, taxon, name_as_written, reasons, qualifier, genus, blind)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
         )?
-        .execute(params![id, self.about, self.taxon, self.name_as_written, self.reasons])?;
+        .execute(params![
+            id,
+            self.about,
+            self.taxon,
+            self.name_as_written,
+            self.reasons,
+            qualifier,
+            self.genus,
+            self.blind
+        ])?;
         Ok(())
     }
 
@@ -23,7 +42,23 @@ impl Kind for Opinion {
             taxon: row.get("taxon")?,
             name_as_written: row.get("name_as_written")?,
             reasons: row.get("reasons")?,
+            qualifier: match row.get::<_, Option<String>>("qualifier")? {
+                None => None,
+                Some(word) => match word.as_str() {
+                    "cf" => Some(Qualifier::Cf),
+                    "aff" => Some(Qualifier::Aff),
+                    _ => return Err(no_such_word("qualifier", word)),
+                },
+            },
+            genus: row.get("genus")?,
+            blind: row.get("blind")?,
+            evidence: None,
         })
+    }
+
+    fn read_parts(&mut self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
+        self.evidence = read_of_opinion(conn, id)?;
+        Ok(())
     }
 }
 

@@ -9,14 +9,14 @@ use rusqlite::{Connection, OptionalExtension, ToSql};
 use crate::error::Problem;
 use crate::id::RecordId;
 use crate::kinds::{current_of, load, root_of, versions_of};
-use crate::record::{Body, Frame, Outline, OutlineOf, Plan, Plot, Point, Record, Unknown};
+use crate::record::{Body, Frame, Outline, OutlineOf, Plan, Plot, Point, Record, Unknown, Voucher};
 
 /// SQL for the ids in a table or view of which [`check_fit`] may have something to say: far fewer
 /// than all, since nearly every record is a frame with a number of its own at its point.
 pub(crate) fn suspects(table: &str) -> String {
     format!(
         "SELECT r.id FROM {table} n JOIN record r ON r.id = n.id
-         WHERE r.kind IN ('outline', 'plan', 'plot', 'visit', 'point', 'unknown')
+         WHERE r.kind IN ('outline', 'plan', 'plot', 'visit', 'point', 'unknown', 'voucher')
             OR (r.kind = 'frame' AND (r.supersedes IS NOT NULL OR EXISTS (
                 SELECT 1 FROM frame f WHERE f.id = r.id AND (f.repeats IS NOT NULL OR EXISTS (
                     SELECT 1 FROM record p JOIN record q ON q.root = p.root
@@ -62,6 +62,7 @@ pub(crate) fn check_fit(
         Body::Point(it) => fit.point(it)?,
         Body::Unknown(it) => fit.unknown(it)?,
         Body::Frame(it) => fit.frame(it)?,
+        Body::Voucher(it) => fit.voucher(it)?,
         Body::Site(_)
         | Body::Planting(_)
         | Body::SeedLot(_)
@@ -69,6 +70,8 @@ pub(crate) fn check_fit(
         | Body::Standard(_)
         | Body::Determination(_)
         | Body::Opinion(_)
+        | Body::ComeBack(_)
+        | Body::Audit(_)
         | Body::Photo(_) => vec![],
     };
     problems.extend(found.into_iter().map(|(field, problem, mend)| Problem {
@@ -296,6 +299,27 @@ impl Fit<'_> {
             ));
         }
         Ok(misfits)
+    }
+
+    /// A collector's number stands on one specimen only.
+    fn voucher(&self, voucher: &Voucher) -> rusqlite::Result<Vec<Misfit>> {
+        let sql = "SELECT 1 FROM current_record c JOIN voucher b ON b.id = c.id
+                   WHERE trim(b.collector) = trim(?1) AND trim(b.number) = trim(?2) AND c.root <> ?3 LIMIT 1";
+        let same: Option<i64> =
+            self.first(sql, &[&voucher.collector, &voucher.number, &self.root])?;
+        Ok(same
+            .map(|_| {
+                (
+                    "number",
+                    format!(
+                        "{} has a specimen {} already",
+                        voucher.collector, voucher.number
+                    ),
+                    "Give it the next free number of that collector.",
+                )
+            })
+            .into_iter()
+            .collect())
     }
 
     fn unknown(&self, unknown: &Unknown) -> rusqlite::Result<Vec<Misfit>> {

@@ -36,6 +36,9 @@ const ANY_BUT_PHOTO: &[&str] = &[
     "frame",
     "determination",
     "opinion",
+    "voucher",
+    "come_back",
+    "audit",
 ];
 
 /// Everything a record refers to, except the record it corrects.
@@ -103,6 +106,15 @@ fn references(body: &Body) -> Vec<Reference> {
             list
         }
         Body::Opinion(it) => vec![to("about", it.about, &["determination", "unknown"])],
+        Body::Voucher(it) => vec![to("about", it.about, &["determination", "unknown"])],
+        Body::ComeBack(it) => vec![to("about", it.about, &["determination", "unknown"])],
+        Body::Audit(it) => {
+            let mut list = vec![to("visit", it.visit, &["visit"])];
+            for (at, plant) in it.drawn.iter().enumerate() {
+                list.push((format!("drawn[{at}]"), *plant, &["determination"]));
+            }
+            list
+        }
         Body::Photo(it) => vec![to("of", it.of, ANY_BUT_PHOTO)],
     }
 }

@@ -7,11 +7,13 @@
 //!
 //! Here: what all questions share. The questions themselves: `place` (sites, plantings and what
 //! belongs to them), `plan` (outlines, plans, standards), `field` (visits, points, frames,
-//! unknowns), `evidence` (determinations, opinions, photos), `next` (free numbers).
+//! unknowns), `evidence` (determinations, opinions, photos), `office` (specimens, plants to come
+//! back to, audits), `next` (free numbers).
 
 mod evidence;
 mod field;
 mod next;
+mod office;
 mod place;
 mod plan;
 

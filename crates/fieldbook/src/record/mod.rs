@@ -13,6 +13,7 @@
 mod event;
 mod evidence;
 mod field;
+mod office;
 mod outline;
 mod place;
 mod plan;
@@ -25,10 +26,11 @@ use serde::{Deserialize, Serialize};
 pub use event::{Event, EventKind};
 pub use evidence::{AnswerGiven, Determination, Evidence, PriorUsed, Ranked, ValueGiven};
 pub use field::{Counted, Frame, FrameShape, PlannedAt, Point, Position, Tally, Unknown, Visit};
+pub use office::{Audit, ComeBack, ComeBackReason, Preparation, Voucher};
 pub use outline::{Outline, OutlineOf, Polygon};
 pub use place::{MixItem, Planting, Plot, Purpose, SeedingMethod, Site};
 pub use plan::{Plan, PlanDesign, PlannedPoint, Stopping};
-pub use review::{Opinion, Photo};
+pub use review::{Opinion, Photo, Qualifier};
 pub use seed::{NoxiousSeed, SeedLot};
 pub use standard::{Standard, StandardMeasure};
 
@@ -89,6 +91,12 @@ pub enum Body {
     Determination(Determination),
     /// A second opinion on a determination or an unknown.
     Opinion(Opinion),
+    /// A plant that was kept.
+    Voucher(Voucher),
+    /// A plant to look at again where it stands.
+    ComeBack(ComeBack),
+    /// Plants drawn to be examined again.
+    Audit(Audit),
     /// A picture of something recorded.
     Photo(Photo),
 }

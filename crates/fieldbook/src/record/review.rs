@@ -5,6 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Evidence;
 use crate::id::RecordId;
 
 /// A second opinion. It adds; it overwrites nothing.
@@ -20,6 +21,50 @@ pub struct Opinion {
     pub name_as_written: String,
     /// Why, in the reviewer's words; may be empty.
     pub reasons: String,
+    /// How sure `taxon` is; `None`: sure. Only with a taxon.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub qualifier: Option<Qualifier>,
+    /// Sure of the genus only, such as `Setaria`; only without a taxon.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub genus: Option<String>,
+    /// Whether it was given before the first answer was shown.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub blind: bool,
+    /// What the reviewer saw; `None` when no plant was walked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub evidence: Option<Evidence>,
+}
+
+impl Opinion {
+    /// An opinion on something that says nothing yet, to be filled in.
+    pub fn on(about: RecordId) -> Opinion {
+        Opinion {
+            about,
+            taxon: None,
+            name_as_written: String::new(),
+            reasons: String::new(),
+            qualifier: None,
+            genus: None,
+            blind: false,
+            evidence: None,
+        }
+    }
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde asks for a reference
+fn is_false(value: &bool) -> bool {
+    !value
+}
+
+/// Doubt about a name. Authors mean different things by these signs (Sigovini, Keppel & Tagliapietra
+/// 2016, Methods in Ecology and Evolution 7:1217-1225, from memory), so the book says what it means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Qualifier {
+    /// *Confer*: it looks like the taxon, and has to be compared with a sure one.
+    Cf,
+    /// *Affinis*: near the taxon, but not it.
+    Aff,
 }
 
 /// A picture of something recorded; the file lies beside the book under its hash.

@@ -78,6 +78,10 @@ pub struct Named {
     pub taxon: Option<String>,
     /// The name in the person's own words; may be empty.
     pub name_as_written: String,
+    /// `cf` or `aff`, if the taxon is not sure.
+    pub qualifier: Option<String>,
+    /// The genus, if no more was sure.
+    pub genus: Option<String>,
 }
 
 impl Book {
@@ -231,7 +235,7 @@ pub(super) fn settlings(conn: &Connection, coming: bool) -> rusqlite::Result<Vec
         false => "",
     };
     let sql = format!(
-        "SELECT a.root, c.id, c.author, c.born_at, o.taxon, o.name_as_written
+        "SELECT a.root, c.id, c.author, c.born_at, o.taxon, o.name_as_written, o.qualifier, o.genus
          FROM current_record c JOIN opinion o ON o.id = c.id JOIN record a ON a.id = o.about
          WHERE c.kind = 'opinion' {of_merge} ORDER BY a.root, c.born_at DESC, c.id DESC"
     );
@@ -247,6 +251,8 @@ pub(super) fn settlings(conn: &Connection, coming: bool) -> rusqlite::Result<Vec
             born_at: row.get(3)?,
             taxon: row.get(4)?,
             name_as_written: row.get(5)?,
+            qualifier: row.get(6)?,
+            genus: row.get(7)?,
         };
         match &last {
             Some((same, newest)) if *same == root && paired != Some(root) => {
@@ -263,6 +269,8 @@ pub(super) fn settlings(conn: &Connection, coming: bool) -> rusqlite::Result<Vec
     let mut found = Vec::new();
     for (root, last, before) in pairs {
         let apart = last.taxon != before.taxon
+            || last.qualifier != before.qualifier
+            || last.genus != before.genus
             || (last.taxon.is_none() && last.name_as_written != before.name_as_written);
         if let (true, Some(record)) = (apart, load(conn, root)?) {
             found.push(Settling {
@@ -300,6 +308,9 @@ pub(super) fn called(record: &Record) -> String {
         Body::Frame(it) => format!("frame {} of {}", it.number, it.scout),
         Body::Determination(_) => format!("plant of {}", record.author),
         Body::Opinion(_) => format!("opinion of {}", record.author),
+        Body::Voucher(it) => format!("specimen {} {}", it.collector, it.number),
+        Body::ComeBack(it) => format!("plant to come back to on {}", it.due_on),
+        Body::Audit(it) => format!("audit of {} plants", it.drawn.len()),
         Body::Photo(it) => picture_called(&it.shows, &record.author),
     }
 }

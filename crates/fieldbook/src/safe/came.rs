@@ -98,6 +98,9 @@ fn visits(tx: &Transaction<'_>) -> rusqlite::Result<Vec<OfVisit>> {
         of("frame", at_point, "p.visit"),
         of("determination", at_point, "p.visit"),
         of("opinion", &about("about"), "coalesce(p.visit, u.visit)"),
+        of("voucher", &about("about"), "coalesce(p.visit, u.visit)"),
+        of("come_back", &about("about"), "coalesce(p.visit, u.visit)"),
+        of("audit", "", "b.visit"),
         of("photo", &about("of_record"), "coalesce(p.visit, u.visit)"),
     ];
     let sql = format!(

@@ -46,7 +46,15 @@ pub(super) const TABLES: &[Table] = &[
     part("answer_state", "determination"),
     part("ranking", "determination"),
     whole("determination"),
+    part("opinion_answer", "opinion"),
+    part("opinion_answer_state", "opinion"),
+    part("opinion_ranking", "opinion"),
+    part("opinion_evidence", "opinion"),
     whole("opinion"),
+    whole("voucher"),
+    whole("come_back"),
+    part("audit_plant", "audit"),
+    whole("audit"),
     whole("photo"),
 ];
 

@@ -99,7 +99,7 @@ fn take(books: &[Book], at: usize, step: &Step, s: &Sample) {
             author: by(*who),
             ..record(Opinion {
                 taxon: Some(format!("taxon_{taxon}")),
-                ..an_opinion(s.unknown)
+                ..a_blind_opinion(s.unknown, s.point)
             })
         },
         Step::Frame { who } => {

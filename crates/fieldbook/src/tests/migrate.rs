@@ -117,6 +117,14 @@ fn every_record_of_version_1_comes_through_untouched() {
         record(a_standard()),
     ])
     .unwrap();
+    let plant = book.determinations(visit.id).unwrap().remove(0);
+    book.append(vec![
+        record(a_blind_opinion(plant.id, plant.body.point)),
+        record(a_voucher(plant.id, "12")),
+        record(a_come_back(plant.id)),
+        record(an_audit(visit.id, vec![plant.id])),
+    ])
+    .unwrap();
     assert_eq!(book.seed_lots(planting.id).unwrap()[0].id, lot.id);
     assert_sound(&book);
     drop(book);
@@ -158,7 +166,10 @@ fn a_migrated_book_keeps_its_promises_in_any_tool() {
     assert_eq!(things(&path), things(&new));
     // Foreign keys still lead to the tables that were made anew.
     let error = conn
-        .execute("INSERT INTO opinion VALUES ('x', 'y', NULL, 'z', '')", [])
+        .execute(
+            "INSERT INTO opinion (id, about, name_as_written, reasons) VALUES ('x', 'y', 'z', '')",
+            [],
+        )
         .unwrap_err();
     assert!(error.to_string().contains("FOREIGN KEY"), "{error}");
 }
@@ -245,14 +256,56 @@ pub(super) fn shows_version_1(view: &Book) {
         .map(|it| view.opinions(it.id).unwrap().len())
         .sum();
     assert_eq!(opinions, 1);
+    let unknown = view.unknowns(visit.id).unwrap().remove(0).id;
+    assert!(view.vouchers(unknown).unwrap().is_empty());
+    assert!(view.vouchers_all().unwrap().is_empty());
+    assert_eq!(view.voucher(unknown).unwrap(), None);
+    assert!(view.come_backs(unknown).unwrap().is_empty());
+    assert!(view.come_backs_all().unwrap().is_empty());
+    assert_eq!(view.come_back(unknown).unwrap(), None);
+    assert!(view.audits(visit.id).unwrap().is_empty());
+    assert!(view.audits_all().unwrap().is_empty());
+    assert_eq!(view.audit(unknown).unwrap(), None);
     assert_eq!(view.next_frame_number(points[0].id).unwrap(), 3);
     let error = view.append(vec![record(a_site())]).unwrap_err();
     assert!(matches!(error, BookError::ReadOnly { .. }), "{error}");
 }
 
-/// The columns that version 2 adds are all in the views that make version 1 look like it.
+/// A book of version 3, from the rows of version 1, which has been given an opinion.
 #[test]
-fn the_views_over_version_1_have_the_columns_of_version_2() {
+fn what_was_said_in_version_3_is_said_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("old.book");
+    let conn = version_1(&path, "");
+    for step in [
+        include_str!("../schema/0002_judging.sql"),
+        include_str!("../schema/0003_photos.sql"),
+    ] {
+        conn.pragma_update(None, "foreign_keys", false).unwrap();
+        conn.execute_batch(&format!("BEGIN; {step} COMMIT;"))
+            .unwrap();
+    }
+    conn.pragma_update(None, "user_version", 3).unwrap();
+    drop(conn);
+    let view = Book::open_read_only(&path).unwrap();
+    shows_version_1(&view);
+    let before = exported(&view);
+    let opinions = view.opinions_all().unwrap();
+    assert_eq!(opinions.len(), 2);
+    drop(view);
+    let book = Book::open(&path).unwrap();
+    assert_sound(&book);
+    assert_eq!(exported(&book), before);
+    assert_eq!(book.opinions_all().unwrap(), opinions);
+    assert!(opinions.iter().all(|opinion| {
+        let said = &opinion.body;
+        !said.blind && said.evidence.is_none() && said.qualifier.is_none() && said.genus.is_none()
+    }));
+}
+
+/// The columns that later versions add are all in the views that make version 1 look like them.
+#[test]
+fn the_views_over_version_1_have_the_columns_of_the_newest() {
     let folder = tempfile::tempdir().unwrap();
     let (old, new) = (
         folder.path().join("old.book"),

@@ -22,6 +22,7 @@ mod reading;
 mod round_trip;
 mod rules;
 mod rules_evidence;
+mod rules_office;
 mod rules_planning;
 mod rules_planting;
 mod rules_repeats;
@@ -323,10 +324,58 @@ fn a_determination(point: RecordId) -> Determination {
 
 fn an_opinion(about: RecordId) -> Opinion {
     Opinion {
-        about,
         taxon: Some("sorghastrum_nutans".into()),
-        name_as_written: String::new(),
         reasons: "notched ligule".into(),
+        ..Opinion::on(about)
+    }
+}
+
+/// An opinion given blind, with what the reviewer saw.
+fn a_blind_opinion(about: RecordId, point: RecordId) -> Opinion {
+    Opinion {
+        blind: true,
+        qualifier: Some(Qualifier::Cf),
+        evidence: Some(a_determination(point).evidence),
+        ..an_opinion(about)
+    }
+}
+
+fn a_voucher(about: RecordId, number: &str) -> Voucher {
+    Voucher {
+        about,
+        collector: "A. Fenn".into(),
+        number: number.into(),
+        collected_on: "2026-07-14".into(),
+        preparation: Preparation::Pressed,
+        parts: "two tillers with roots".into(),
+        kept_at: "office, box 2".into(),
+        habitat: "sown field, silt loam".into(),
+        associates: "foxtail".into(),
+        habit: "upright".into(),
+        abundance: "a few".into(),
+        fading: "blue-green blades".into(),
+    }
+}
+
+fn a_come_back(about: RecordId) -> ComeBack {
+    ComeBack {
+        about,
+        due_on: "2026-09-01".into(),
+        reason: ComeBackReason::Heading,
+        pin: "orange flag on the north side".into(),
+        position: None,
+        seen_on: None,
+        found: String::new(),
+    }
+}
+
+fn an_audit(visit: RecordId, drawn: Vec<RecordId>) -> Audit {
+    Audit {
+        visit,
+        share: 0.1,
+        draw_seed: 7,
+        plants: 10,
+        drawn,
     }
 }
 

@@ -326,10 +326,9 @@ fn determinations() {
 fn opinions_and_photos() {
     let s = Sample::new();
     let silent = Opinion {
-        about: s.unknown,
         taxon: None,
-        name_as_written: String::new(),
         reasons: " ".into(),
+        ..Opinion::on(s.unknown)
     };
     breaks(&s, record(silent.clone()), &["taxon"]);
     s.keep(record(Opinion {

@@ -5,7 +5,7 @@ use rusqlite::Connection;
 use super::*;
 
 /// Every table with something to put into it: a column, and a copy of its rows.
-const TABLES: [(&str, &str); 27] = [
+const TABLES: [(&str, &str); 35] = [
     ("record", "author"),
     ("site", "name"),
     ("planting", "name"),
@@ -32,6 +32,14 @@ const TABLES: [(&str, &str); 27] = [
     ("answer_state", "state"),
     ("ranking", "taxon"),
     ("opinion", "reasons"),
+    ("opinion_evidence", "outcome"),
+    ("opinion_answer", "trait"),
+    ("opinion_answer_state", "state"),
+    ("opinion_ranking", "taxon"),
+    ("voucher", "number"),
+    ("come_back", "pin"),
+    ("audit", "share"),
+    ("audit_plant", "determination"),
     ("photo", "shows"),
 ];
 
@@ -47,7 +55,10 @@ fn full() -> Sample {
         ..a_standard()
     }));
     let determination = s.keep(record(a_determination(s.point)));
-    s.keep(record(an_opinion(determination)));
+    s.keep(record(a_blind_opinion(determination, s.point)));
+    s.keep(record(a_voucher(determination, "12")));
+    s.keep(record(a_come_back(determination)));
+    s.keep(record(an_audit(s.visit, vec![determination])));
     s.book
         .add_photo(
             b"\xFF\xD8\xFF\xE0",
@@ -134,6 +145,11 @@ fn a_kept_frame_takes_no_more_tallies() {
             "INSERT INTO plan_point (plan, number, latitude, longitude, spare) SELECT id, 99, 0.0, 0.0, 1 FROM plan",
             "INSERT INTO standard_purpose (standard, ord, purpose) SELECT id, 99, 'forage' FROM standard",
             "INSERT INTO standard_taxon (standard, ord, taxon) SELECT id, 99, 'x' FROM standard",
+            "INSERT INTO opinion_evidence SELECT id, 'k', 'f', 's', '[]', 'even', 'x' FROM opinion",
+            "INSERT INTO opinion_answer (opinion, ord, trait, kind) SELECT id, 99, 'x', 'cannot_tell' FROM opinion",
+            "INSERT INTO opinion_answer_state (opinion, answer, ord, state) SELECT id, 1, 99, 'x' FROM opinion",
+            "INSERT INTO opinion_ranking (opinion, ord, taxon, probability) SELECT id, 99, 'x', 0.0 FROM opinion",
+            "INSERT INTO audit_plant (audit, ord, determination) SELECT audit, 99, determination FROM audit_plant",
         ] {
             refuses(conn, sql);
         }
@@ -165,6 +181,11 @@ fn the_columns_check_what_they_can() {
         "INSERT INTO standard VALUES ('00000000-0000-7000-8000-000000000000', 'x', '', 1.5, NULL, NULL, 'y', 0)",
         "INSERT INTO standard VALUES ('00000000-0000-7000-8000-000000000000', 'x', '', 0.5, 4.0, NULL, 'y', 0)",
         "INSERT INTO frame (id, point, number, scout, shape, row_length_m, looked_twice) SELECT '00000000-0000-7000-8000-000000000000', id, 1, 'x', 'row', 3.0, 0 FROM point",
+        "INSERT INTO opinion (id, about, name_as_written, reasons, qualifier) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', '', 'cf' FROM point",
+        "INSERT INTO opinion (id, about, taxon, name_as_written, reasons, genus) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', '', '', 'Setaria' FROM point",
+        "INSERT INTO opinion (id, about, taxon, name_as_written, reasons, qualifier) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', '', '', 'nr' FROM point",
+        "INSERT INTO audit SELECT '00000000-0000-7000-8000-000000000000', id, 1.5, 1, 10 FROM visit",
+        "INSERT INTO come_back (id, about, due_on, reason, pin, latitude, found) SELECT '00000000-0000-7000-8000-000000000000', id, '2026-09-01', 'heading', '', 40.0, '' FROM point",
         "INSERT INTO point (id, plot, visit, label, planned_number) SELECT '00000000-0000-7000-8000-000000000000', plot, visit, '9', 3 FROM point",
     ];
     s.book.on_writer(move |conn| {
@@ -239,7 +260,7 @@ fn the_mark_and_the_version_stand_in_the_header() {
     // Offsets 60 and 68. Source: sqlite.org, "Database File Format", 1.3.
     let s = Sample::new();
     let bytes = std::fs::read(s.path()).unwrap();
-    assert_eq!(&bytes[60..64], &3_u32.to_be_bytes());
+    assert_eq!(&bytes[60..64], &4_u32.to_be_bytes());
     assert_eq!(&bytes[68..72], b"Stbk");
 }
 

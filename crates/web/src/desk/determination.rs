@@ -11,8 +11,11 @@ use standbook_fieldbook::record::{Body, Determination};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_key::{LeafStage, Need};
 
+use super::apart::{Apart, apart};
+use super::audits;
+use super::give::{self, Looked, OpinionForm};
 use super::names::{Called, standing};
-use super::opinion::{self, OpinionForm, Shown};
+use super::opinion::{self, Shown};
 use super::replay::{Replay, Seen, in_words, replay};
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
@@ -40,6 +43,8 @@ struct OfUnknown {
 struct DeterminationPage {
     /// The frame around the page.
     shell: Shell,
+    /// Its id.
+    id: RecordId,
     /// The current name.
     name: Name,
     /// Why it is the current one.
@@ -80,8 +85,12 @@ struct DeterminationPage {
     earlier: Vec<String>,
     /// Photos.
     gallery: Gallery,
+    /// The audit it was drawn for: its id, how far it is, the next plant of it.
+    audit: Option<(RecordId, String, Option<RecordId>)>,
     /// Second opinions, oldest first.
     opinions: Vec<Shown>,
+    /// The scout's looks beside those of the reviewers who walked it.
+    aparts: Vec<Apart>,
     /// The form for one more.
     form: OpinionForm,
     /// The form for photos.
@@ -96,13 +105,7 @@ pub(super) async fn show(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let id = record_id(&id, "determination")?;
-        page(
-            app,
-            &here,
-            id,
-            opinion::blank(&here),
-            PhotoForm::blank(&here),
-        )
+        page(app, &here, id, give::blank(&here), PhotoForm::blank(&here))
     })
     .await
 }
@@ -116,7 +119,7 @@ pub(super) async fn give_opinion(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let entry = find(app, record_id(&id, "determination")?)?;
-        match opinion::give(app, &here, entry.id, form)? {
+        match give::give(app, &here, entry.id, form, Looked::default())? {
             Ok(author) => {
                 let to = format!("/determinations/{}#opinions", entry.id);
                 Ok(saved(&to, &author, None))
@@ -142,7 +145,7 @@ pub(super) async fn add_photos(
                 let to = format!("/determinations/{}#photos", entry.id);
                 Ok(saved(&to, &author, None))
             }
-            Err(filled) => page(app, &here, entry.id, opinion::blank(&here), filled),
+            Err(filled) => page(app, &here, entry.id, give::blank(&here), filled),
         }
     })
     .await
@@ -165,9 +168,9 @@ fn page(
     let entry = find(app, id)?;
     let place = Place::load(app, entry.body.point)?;
     let opinions = in_order(app.book.opinions(entry.id)?);
-    let unknowns = Unknowns::read(&app.book, entry.body.unknown)?;
+    let unknowns = Unknowns::read(app, entry.body.unknown)?;
     let unknown = entry.body.unknown.and_then(|id| unknowns.get(id));
-    let stands = standing(&entry, &opinions, unknown);
+    let stands = standing(&app.key, &entry, &opinions, unknown);
     let address = format!("/determinations/{}", entry.id);
     let form = OpinionForm::new(
         app,
@@ -190,6 +193,7 @@ fn page(
     }
     let page = DeterminationPage {
         shell: Shell::new(app, here, Tab::Desk, "Determination"),
+        id: entry.id,
         name: stands.called.name(app),
         why: stands.why,
         disputed: stands.disputed,
@@ -220,12 +224,17 @@ fn page(
                 known.entry.body.number,
                 first_words(&known.entry.body.description)
             ),
-            settled: known.settled_by().is_some(),
+            settled: known.is_settled(),
         }),
         correct: crate::plant::address_of(entry.id, &entry.body),
         earlier: earlier(app, &entry)?,
         gallery,
+        audit: audits::of_plant(app, place.visit.id, entry.id)?,
         opinions: opinion::shown(app, &opinions, entry.id)?,
+        aparts: opinions
+            .iter()
+            .filter_map(|opinion| apart(app, &entry, opinion))
+            .collect(),
         form,
         photos,
     };

@@ -8,6 +8,7 @@
 
 mod draw;
 mod office;
+mod review;
 mod scenario;
 
 use std::path::{Path, PathBuf};

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use super::super::*;
+use super::field::position;
 use super::words::*;
 
 pub(super) fn answer() -> impl Strategy<Value = AnswerGiven> {
@@ -30,8 +31,8 @@ pub(super) fn ranking() -> impl Strategy<Value = Vec<Ranked>> {
     })
 }
 
-pub(super) fn determination(point: RecordId, unknown: RecordId) -> impl Strategy<Value = Body> {
-    let evidence = (
+fn evidence() -> impl Strategy<Value = Evidence> {
+    (
         id(),
         "[0-9a-f]{1,128}",
         id(),
@@ -51,13 +52,16 @@ pub(super) fn determination(point: RecordId, unknown: RecordId) -> impl Strategy
                 outcome,
                 ranking,
             },
-        );
+        )
+}
+
+pub(super) fn determination(point: RecordId, unknown: RecordId) -> impl Strategy<Value = Body> {
     (
         prop::option::of(1_u32..=100),
         any::<bool>(),
         prop::option::of(id()),
         note(),
-        evidence,
+        evidence(),
     )
         .prop_map(move |(cell, for_unknown, taxon, note, evidence)| {
             Determination {
@@ -73,15 +77,100 @@ pub(super) fn determination(point: RecordId, unknown: RecordId) -> impl Strategy
 }
 
 pub(super) fn opinion(about: RecordId) -> impl Strategy<Value = Body> {
-    (prop::option::of(id()), name(), note()).prop_map(move |(taxon, name_as_written, reasons)| {
-        Opinion {
-            about,
-            taxon,
-            name_as_written,
-            reasons,
-        }
-        .into()
-    })
+    let named = prop_oneof![
+        Just((None, None, None)),
+        name().prop_map(|genus| (None, None, Some(genus.chars().take(80).collect()))),
+        (
+            id(),
+            prop::sample::select(vec![None, Some(Qualifier::Cf), Some(Qualifier::Aff)])
+        )
+            .prop_map(|(taxon, qualifier)| (Some(taxon), qualifier, None)),
+    ];
+    let walked = prop::option::of(evidence());
+    (named, name(), note(), any::<bool>(), walked).prop_map(
+        move |((taxon, qualifier, genus), name_as_written, reasons, blind, evidence)| {
+            Opinion {
+                about,
+                taxon,
+                name_as_written,
+                reasons,
+                qualifier,
+                genus,
+                blind,
+                evidence,
+            }
+            .into()
+        },
+    )
+}
+
+pub(super) fn voucher(about: RecordId) -> impl Strategy<Value = Body> {
+    let preparation = prop::sample::select(vec![
+        Preparation::Pressed,
+        Preparation::Dried,
+        Preparation::Living,
+        Preparation::InSpirit,
+    ]);
+    let notes = (note(), note(), note(), note(), note(), note());
+    (name(), name(), date(), preparation, line(), notes).prop_map(
+        move |(collector, number, collected_on, preparation, kept_at, notes)| {
+            let (parts, habitat, associates, habit, abundance, fading) = notes;
+            Voucher {
+                about,
+                collector,
+                number,
+                collected_on,
+                preparation,
+                parts,
+                kept_at,
+                habitat,
+                associates,
+                habit,
+                abundance,
+                fading,
+            }
+            .into()
+        },
+    )
+}
+
+pub(super) fn come_back(about: RecordId) -> impl Strategy<Value = Body> {
+    let reason = prop::sample::select(vec![
+        ComeBackReason::Heading,
+        ComeBackReason::GreenUp,
+        ComeBackReason::Other,
+    ]);
+    let seen = prop::option::of((date(), name()));
+    (date(), reason, note(), prop::option::of(position()), seen).prop_map(
+        move |(due_on, reason, pin, position, seen)| {
+            let (seen_on, found) = seen.unzip();
+            ComeBack {
+                about,
+                due_on,
+                reason,
+                pin,
+                position,
+                seen_on,
+                found: found.unwrap_or_default(),
+            }
+            .into()
+        },
+    )
+}
+
+pub(super) fn audit(visit: RecordId, plants: [RecordId; 2]) -> impl Strategy<Value = Body> {
+    (1e-6..=1.0_f64, any::<u32>(), 2_u32.., 1_usize..=2).prop_map(
+        move |(share, draw_seed, of, drawn)| {
+            Audit {
+                visit,
+                share,
+                draw_seed,
+                plants: of,
+                drawn: plants[..drawn].to_vec(),
+            }
+            .into()
+        },
+    )
 }
 
 pub(super) fn photo(of: RecordId) -> impl Strategy<Value = Body> {

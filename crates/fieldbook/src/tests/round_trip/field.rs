@@ -19,12 +19,8 @@ pub(super) fn visit(planting: RecordId) -> impl Strategy<Value = Body> {
     )
 }
 
-pub(super) fn point(
-    plot: RecordId,
-    visit: RecordId,
-    plan: RecordId,
-) -> impl Strategy<Value = Body> {
-    let fix = (
+pub(super) fn position() -> impl Strategy<Value = Position> {
+    (
         -90.0..=90.0,
         -180.0..=180.0,
         prop::option::of(positive(1e5)),
@@ -33,11 +29,18 @@ pub(super) fn point(
             latitude,
             longitude,
             uncertainty_m,
-        });
+        })
+}
+
+pub(super) fn point(
+    plot: RecordId,
+    visit: RecordId,
+    plan: RecordId,
+) -> impl Strategy<Value = Body> {
     let planned = (1_u32..=4).prop_map(move |number| PlannedAt { plan, number });
     (
         name(),
-        prop::option::of(fix),
+        prop::option::of(position()),
         prop::option::of(planned),
         note(),
     )

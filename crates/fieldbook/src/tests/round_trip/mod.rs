@@ -12,8 +12,17 @@ use self::{evidence::*, field::*, outline::*, planting::*, words::*};
 use super::*;
 use crate::Kept;
 
-fn body(s: &Sample, plan_id: RecordId, first: RecordId) -> impl Strategy<Value = Body> + use<> {
-    prop_oneof![10 => body_of_version_1(s, plan_id), 6 => body_of_version_2(s, first)]
+fn body(
+    s: &Sample,
+    plan_id: RecordId,
+    first: RecordId,
+    plants: [RecordId; 2],
+) -> impl Strategy<Value = Body> + use<> {
+    prop_oneof![
+        10 => body_of_version_1(s, plan_id),
+        6 => body_of_version_2(s, first),
+        3 => prop_oneof![voucher(plants[0]), come_back(s.unknown), audit(s.visit, plants)],
+    ]
 }
 
 fn body_of_version_2(s: &Sample, first: RecordId) -> impl Strategy<Value = Body> + use<> {
@@ -71,10 +80,11 @@ fn wrapped(
     s: &Sample,
     plan_id: RecordId,
     first: RecordId,
+    plants: [RecordId; 2],
 ) -> impl Strategy<Value = Record> + use<> {
     let instant = (0_i64..4_000_000_000_000)
         .prop_map(|ms| crate::time::stamp(jiff::Timestamp::from_millisecond(ms).unwrap()));
-    (body(s, plan_id, first), instant, name(), name()).prop_map(
+    (body(s, plan_id, first, plants), instant, name(), name()).prop_map(
         |(body, born_at, device, author)| Record {
             born_at,
             device,
@@ -89,6 +99,7 @@ fn save_then_load_gives_the_same_record() {
     let s = Sample::new();
     let plan = s.keep(record(a_plan(s.planting)));
     let first = s.keep(record(a_frame(s.point, 1)));
+    let plants = [1, 2].map(|_| s.keep(record(a_determination(s.point))));
     let (_folder, other) = {
         let folder = tempfile::tempdir().unwrap();
         let book = Book::create(folder.path().join("other.book")).unwrap();
@@ -103,7 +114,7 @@ fn save_then_load_gives_the_same_record() {
         ..ProptestConfig::default()
     });
     runner
-        .run(&wrapped(&s, plan, first), |record| {
+        .run(&wrapped(&s, plan, first, plants), |record| {
             let sent = match s.book.append(vec![record.clone()]) {
                 Ok(kept) => kept,
                 // A name or number that an earlier case has taken already.
@@ -130,7 +141,7 @@ fn save_then_load_gives_the_same_record() {
             Ok(())
         })
         .unwrap();
-    assert_eq!(kinds.borrow().len(), 15, "{kinds:?}");
+    assert_eq!(kinds.borrow().len(), 18, "{kinds:?}");
     assert_sound(&s.book);
     assert_eq!(exported(&other), s.export());
 }
