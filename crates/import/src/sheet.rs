@@ -70,15 +70,12 @@ impl Sheet {
     #[must_use]
     pub fn with(mut self, lines: Vec<Line>) -> Sheet {
         for line in lines {
-            let mark = match line.found {
-                Found::Taxon(id) => Mark::Taxon(id),
-                Found::Unknown(number, looks) => {
-                    if !looks.is_empty() {
-                        self.looks.insert(number, looks);
-                    }
-                    Mark::Unknown(number)
-                }
-            };
+            let mark = line.mark();
+            if let Found::Unknown(number, looks) = line.found
+                && !looks.is_empty()
+            {
+                self.looks.insert(number, looks);
+            }
             match line.amount {
                 Amount::Cells(cells) => {
                     let marks = cells.into_iter().map(|cell| ((mark.clone(), cell), 0));

@@ -11,6 +11,7 @@ use standbook_key::fault::short;
 
 use crate::Fault;
 use crate::names::Names;
+use crate::sheet::Mark;
 
 /// What stands in a line.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -41,6 +42,16 @@ pub struct Line {
     pub amount: Amount,
 }
 
+impl Line {
+    /// What it is of, without what an unknown looks like.
+    pub fn mark(&self) -> Mark {
+        match &self.found {
+            Found::Taxon(id) => Mark::Taxon(id.clone()),
+            Found::Unknown(number, _) => Mark::Unknown(*number),
+        }
+    }
+}
+
 /// What a sheet's numbers are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Counted {
@@ -64,7 +75,12 @@ pub fn lines(text: &str, counted: Counted, names: &Names) -> Result<Vec<Line>, V
         }
         match one(line, counted, names) {
             Ok((found, amount)) => {
-                let same = read.iter().find(|other| is_same(&other.found, &found));
+                let line = Line {
+                    line: number,
+                    found,
+                    amount,
+                };
+                let same = read.iter().find(|other| other.mark() == line.mark());
                 match same {
                     Some(other) => faults.push((
                         number,
@@ -73,11 +89,7 @@ pub fn lines(text: &str, counted: Counted, names: &Names) -> Result<Vec<Line>, V
                             other.line
                         ),
                     )),
-                    None => read.push(Line {
-                        line: number,
-                        found,
-                        amount,
-                    }),
+                    None => read.push(line),
                 }
             }
             Err(said) => faults.push((number, said)),
@@ -86,14 +98,6 @@ pub fn lines(text: &str, counted: Counted, names: &Names) -> Result<Vec<Line>, V
     match faults.is_empty() {
         true => Ok(read),
         false => Err(faults),
-    }
-}
-
-/// Whether two lines speak of one thing.
-fn is_same(one: &Found, other: &Found) -> bool {
-    match (one, other) {
-        (Found::Unknown(a, _), Found::Unknown(b, _)) => a == b,
-        (one, other) => one == other,
     }
 }
 

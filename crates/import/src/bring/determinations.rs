@@ -4,20 +4,21 @@
 //! `cell`, `scout`, `date`, `taxon` (the name that the scout settled for; empty: none), `unknown`,
 //! `note`, `visit`, `tools`. What was seen is weighed anew; an outcome in the file is not used.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 
 use standbook_fieldbook::record::{Body, Determination};
 use standbook_fieldbook::{BookError, limits};
-use standbook_identify::{CANNOT_TELL, Evidence, Situation, evidence, parse};
+use standbook_identify::{Evidence, Situation, evidence, parse};
+use standbook_key::Trait;
 use standbook_key::fault::{short, suggest};
-use standbook_key::{LeafStage, Need, Trait, TraitKind};
 
 use super::Done;
+use super::answers::{by_ids, stage, tools};
 use super::maker::Maker;
 use super::where_in::PointFound;
 use crate::dates;
 use crate::decode::decode;
-use crate::delimited::{self, Columns, Known, Row, called, with_point};
+use crate::delimited::{self, Columns, Known, Row, called};
 
 /// The columns that are no traits.
 const COLUMNS: [Known; 12] = [
@@ -81,15 +82,6 @@ const COLUMNS: [Known; 12] = [
         also: &[],
         needed: false,
     },
-];
-
-/// How people write that they could not tell.
-const NOT_TOLD: [&str; 5] = [
-    CANNOT_TELL,
-    "can't tell",
-    "can\u{2019}t tell",
-    "cannot tell",
-    "?",
 ];
 
 pub(super) fn read(maker: &mut Maker, bytes: &[u8]) -> Done {
@@ -404,59 +396,4 @@ impl Taker<'_> {
         }
         evidence
     }
-}
-
-/// A value with states by id, where it has them by the key's words.
-fn by_ids(one: &Trait, written: &str, delimiter: u8) -> String {
-    if NOT_TOLD.contains(&written.to_lowercase().as_str()) {
-        return CANNOT_TELL.to_owned();
-    }
-    if let TraitKind::Measure(_) = one.kind {
-        return with_point(written, delimiter);
-    }
-    let ids = written.split('|').map(|part| {
-        let part = part.trim();
-        let state = one.states().iter().find(|state| {
-            state.id.as_str().eq_ignore_ascii_case(part) || state.name.eq_ignore_ascii_case(part)
-        });
-        state.map_or(part, |state| state.id.as_str())
-    });
-    ids.collect::<Vec<_>>().join("|")
-}
-
-fn stage(text: &str) -> Result<LeafStage, String> {
-    let is_it = |(id, _, name): &&(&str, LeafStage, &str)| {
-        *id == called(text) || name.eq_ignore_ascii_case(text)
-    };
-    let found = LeafStage::ALL
-        .iter()
-        .find(is_it)
-        .map(|(_, stage, _)| *stage);
-    found.ok_or_else(|| {
-        let all: Vec<&str> = LeafStage::ALL.iter().map(|(id, ..)| *id).collect();
-        format!(
-            "`{}` is no leaf stage; use one of {}",
-            short(text),
-            all.join(", ")
-        )
-    })
-}
-
-fn tools(text: &str) -> Result<BTreeSet<Need>, String> {
-    let words = text
-        .split('|')
-        .map(str::trim)
-        .filter(|word| !word.is_empty());
-    words
-        .map(|word| {
-            Need::from_id(&called(word)).ok_or_else(|| {
-                let all: Vec<&str> = Need::ALL.iter().map(|(id, ..)| *id).collect();
-                format!(
-                    "`{}` is no tool; use one of {}, several joined by |",
-                    short(word),
-                    all.join(", ")
-                )
-            })
-        })
-        .collect()
 }

@@ -6,15 +6,17 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use standbook_fieldbook::record::{Body, Counted, Frame, FrameShape, Tally, Unknown};
+use standbook_fieldbook::record::{Body, Counted, Frame, Tally, Unknown};
 use standbook_fieldbook::{BookError, RecordId, limits};
 use standbook_key::fault::short;
 
 use super::Done;
-use super::maker::{Maker, joined};
+use super::frame_words::{shape_of, spelled, words_of};
+use super::maker::Maker;
+use super::unknowns::{descriptions, is_unknown, unknown_number};
 use super::where_in::PointFound;
 use crate::decode::decode;
-use crate::frames::{self, Frame as Written, Read, Shape, read_wide_too};
+use crate::frames::{Frame as Written, Read, read_wide_too};
 use crate::id::order_of;
 
 /// What cannot be counted by name.
@@ -56,40 +58,7 @@ pub(super) fn read(maker: &mut Maker, bytes: &[u8]) -> Done {
     for frame in firsts.into_iter().chain(seconds) {
         taker.take(maker, frame)?;
     }
-    maker.in_order();
     Ok(Ok(()))
-}
-
-fn is_unknown(written: &str) -> bool {
-    let lower = written.to_lowercase();
-    lower
-        .strip_prefix("unknown")
-        .is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
-}
-
-fn unknown_number(written: &str) -> Option<u32> {
-    written.split_whitespace().nth(1)?.parse().ok()
-}
-
-/// What unknowns look like, wherever in the file that stands.
-fn descriptions(maker: &mut Maker, read: &Read) -> BTreeMap<u32, String> {
-    let mut all: BTreeMap<u32, String> = BTreeMap::new();
-    for frame in &read.frames {
-        for (name, words) in &frame.descriptions {
-            let Some(number) = unknown_number(name) else {
-                continue;
-            };
-            let known = all.entry(number).or_insert_with(|| words.clone());
-            if known != words {
-                let said = format!(
-                    "{}: unknown {number} is described otherwise elsewhere in the file; describe it once",
-                    read.place("description")
-                );
-                maker.fault(&format!("line {}", frame.line), said);
-            }
-        }
-    }
-    all
 }
 
 /// Takes frames one by one.
@@ -342,96 +311,4 @@ impl Taker<'_> {
         maker.note(format!("Unknown {number} is made: {}.", short(description)));
         Ok(Ok((Counted::Unknown(id), Some(id))))
     }
-}
-
-fn shape_of(shape: Shape) -> FrameShape {
-    match shape {
-        Shape::Grid {
-            cells,
-            cell_side_cm,
-        } => FrameShape::Grid {
-            cells,
-            cell_side_cm,
-        },
-        Shape::Quadrat { area_m2 } => FrameShape::Quadrat { area_m2 },
-        Shape::Row {
-            length_m,
-            spacing_cm,
-        } => FrameShape::Row {
-            length_m,
-            row_spacing_cm: spacing_cm,
-        },
-    }
-}
-
-/// Everything that a frame says, for its id. Unknowns and the frame read again go by number: their
-/// ids change when somebody corrects them.
-fn spelled(frame: &Frame, written: &Written, maker: &Maker) -> String {
-    let shape = match frame.shape {
-        FrameShape::Grid {
-            cells,
-            cell_side_cm,
-        } => format!("grid {cells} {cell_side_cm}"),
-        FrameShape::Quadrat { area_m2 } => format!("quadrat {area_m2}"),
-        FrameShape::Row {
-            length_m,
-            row_spacing_cm,
-        } => format!("row {length_m} {row_spacing_cm}"),
-    };
-    let name = |name: &str| match maker.names.exact(name) {
-        Some(id) => id.to_owned(),
-        None => name.to_lowercase(),
-    };
-    let cells = written.cells.iter().flat_map(|(taxon, cells)| {
-        cells
-            .iter()
-            .map(move |cell| format!("{}@{cell}", name(taxon)))
-    });
-    let plants = written
-        .plants
-        .iter()
-        .map(|(taxon, n)| format!("{}*{n}", name(taxon)));
-    let mut found: Vec<String> = cells.chain(plants).collect();
-    found.sort();
-    format!(
-        "{} {shape} {} again {} found {}",
-        frame.number,
-        frame.looked_twice,
-        written.repeats,
-        found.join(" ")
-    )
-}
-
-/// `North strip, point 3, frame 2 by A. Fenn: switchgrass in 7 of 25 cells`.
-fn words_of(
-    maker: &Maker,
-    written: &frames::Frame,
-    point: &str,
-    number: u32,
-    scout: &str,
-    again: bool,
-) -> String {
-    let common = |name: &String| match maker.names.exact(name) {
-        Some(id) => maker.names.common(id).to_owned(),
-        None => short(name),
-    };
-    let cells = written
-        .cells
-        .iter()
-        .map(|(name, cells)| match written.shape {
-            Shape::Grid { cells: all, .. } => {
-                format!("{} in {} of {all} cells", common(name), cells.len())
-            }
-            _ => format!("{} in {} cells", common(name), cells.len()),
-        });
-    let plants = written
-        .plants
-        .iter()
-        .map(|(name, plants)| format!("{plants} {}", common(name)));
-    let found = match joined(cells.chain(plants)) {
-        found if found.is_empty() => "looked, none".to_owned(),
-        found => found,
-    };
-    let again = if again { " (a second reading)" } else { "" };
-    format!("{point}, frame {number} by {scout}{again}: {found}")
 }

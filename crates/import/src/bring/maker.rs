@@ -214,13 +214,14 @@ impl<'a> Maker<'a> {
     }
 
     /// Puts what lines become into their order, where they were taken in another.
-    pub(super) fn in_order(&mut self) {
+    fn in_order(&mut self) {
         let line = |at: &str| at.rsplit(' ').next().and_then(|n| n.parse::<usize>().ok());
         self.items.sort_by_key(|item| line(&item.at));
         self.faults.sort_by_key(|wrong| line(&wrong.at));
     }
 
     pub(super) fn done(mut self, bytes: &[u8]) -> Looked {
+        self.in_order();
         if self.more_faults > 0 {
             let more = self.more_faults;
             self.faults.push(Wrong {

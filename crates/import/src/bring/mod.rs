@@ -5,11 +5,14 @@
 //! and how to mend it; the records. A line that was brought in before is known by the id that it
 //! gives (`id`), and adds nothing.
 
+mod answers;
 mod determinations;
+mod frame_words;
 mod frames;
 mod maker;
 mod points;
 mod report;
+mod unknowns;
 mod where_in;
 
 use standbook_fieldbook::record::Evidence as Weighed;

@@ -11,6 +11,7 @@ use standbook_import::bring::{Said, What};
 use standbook_import::dates::DateForm;
 use standbook_import::frames::Usual;
 
+use super::laid::{device_in_doubt, laid_words};
 use super::looked::look_at;
 use super::visits::{Choice, visits};
 use crate::app::{App, Shared, run};
@@ -30,7 +31,7 @@ pub(super) const LARGEST_BYTES: usize = MOST_BYTES + MOST_BYTES / 4;
 const PASTED: &str = "pasted text";
 
 /// A line of a select or of radio buttons.
-struct Option_ {
+struct Pick {
     value: String,
     words: String,
     chosen: bool,
@@ -65,16 +66,20 @@ struct ChoosePage {
     on: String,
     /// `Quill Farm, north forty`.
     place: String,
-    whats: Vec<Option_>,
-    plots: Vec<Option_>,
-    dates: Vec<Option_>,
-    devices: Vec<Option_>,
+    whats: Vec<Pick>,
+    plots: Vec<Pick>,
+    dates: Vec<Pick>,
+    devices: Vec<Pick>,
+    /// What is laid where the file does not say, in words.
+    laid: String,
+    /// Whether its fields are to be seen.
+    other_device: bool,
     kinds: Vec<Kind>,
     filled: Filled,
 }
 
-fn option(value: &str, words: &str, chosen: &str) -> Option_ {
-    Option_ {
+fn option(value: &str, words: &str, chosen: &str) -> Pick {
+    Pick {
         value: value.to_owned(),
         words: words.to_owned(),
         chosen: value == chosen,
@@ -169,6 +174,8 @@ fn page(
         ]
         .map(|(id, words)| option(id, words, filled.get("device")))
         .into(),
+        other_device: device_in_doubt(&filled),
+        laid: laid_words(&Device::read(&filled.form).unwrap_or_else(Device::usual)),
         kinds: kinds(),
         visit,
         filled,

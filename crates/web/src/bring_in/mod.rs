@@ -15,6 +15,7 @@ use crate::app::Shared;
 use crate::phones::office_only;
 
 mod choose;
+mod laid;
 mod looked;
 mod looks;
 mod paper;

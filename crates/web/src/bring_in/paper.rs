@@ -10,6 +10,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::record::{Frame, FrameShape, Plot, Visit};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
+use super::laid::{device_in_doubt, laid_words};
 use super::twice;
 use super::typed::{self, Around, Typed};
 use super::visits::{Choice, visits};
@@ -63,8 +64,10 @@ struct PaperPage {
     devices: Vec<Pick>,
     /// Names of what was sown.
     sown: Vec<String>,
-    /// Whether plants are counted rather than cells marked.
-    counts: bool,
+    /// What is laid, in words.
+    laid: String,
+    /// Whether its fields are to be seen.
+    other_device: bool,
     /// Whether this is the second typing.
     second: bool,
     saved: Option<Saved>,
@@ -169,7 +172,8 @@ fn page(
             .iter()
             .map(|item| taxon_name(app, &item.taxon).0)
             .collect(),
-        counts: !device.is_grid(),
+        other_device: device_in_doubt(&filled),
+        laid: laid_words(&device),
         second: filled.form.has("first"),
         saved: match filled.get("after").parse() {
             Ok(frame) => saved(app, frame)?,
@@ -229,10 +233,6 @@ pub(super) async fn take(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let visit = visit_of(app, &id)?;
-        if form.get("do") == "device" {
-            // The other device's fields are shown; nothing that was typed is lost.
-            return page(app, &here, visit, Filled::sent(form));
-        }
         if !form.has("first") {
             let mut filled = Filled::sent(form);
             let typed = typed::read(app, &filled.form.clone(), &mut filled.troubles);

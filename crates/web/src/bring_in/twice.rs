@@ -92,6 +92,7 @@ pub(super) fn settled(first: &Typed, second: &Typed, form: &Form) -> Option<Type
     let sheet = settle(&first.sheet, &second.sheet, choose).ok()?;
     Some(Typed {
         sheet,
+        order: second.order.clone(),
         shape: second.shape,
     })
 }

@@ -9,7 +9,7 @@ use standbook_fieldbook::record::{Counted, Frame, FrameShape, Plot, Point, Tally
 use standbook_fieldbook::{Body, BookError, Entry, Record, RecordId, limits};
 use standbook_import::names::Names;
 use standbook_import::sheet::{Mark, Sheet};
-use standbook_import::typed::{self, Counted as Numbers};
+use standbook_import::typed::{self, Counted as Numbers, Line};
 
 use crate::app::App;
 use crate::count::device::{Device, shape};
@@ -19,6 +19,8 @@ use crate::plot::filled::{Filled, Troubles};
 /// A sheet that can be read, with what is laid.
 pub(super) struct Typed {
     pub sheet: Sheet,
+    /// Things in the order of the sheet, which is the order of its letters.
+    pub order: Vec<Mark>,
     pub shape: FrameShape,
 }
 
@@ -30,6 +32,7 @@ pub(super) fn read(app: &App, form: &Form, troubles: &mut Troubles) -> Option<Ty
         FrameShape::Grid { cells, .. } => Numbers::Cells(cells),
         FrameShape::Quadrat { .. } | FrameShape::Row { .. } => Numbers::Plants(limits::PLANTS),
     };
+    let mut order = Vec::new();
     let mut sheet = Sheet {
         point: form.get("point").to_owned(),
         number: form.get("number").to_owned(),
@@ -50,7 +53,10 @@ pub(super) fn read(app: &App, form: &Form, troubles: &mut Troubles) -> Option<Ty
         None => troubles.add("number", format!("The number of the frame is none from 1 to {}. Type it as it stands on the sheet; 1 where nothing stands there.", limits::NUMBER)),
     }
     match typed::lines(form.get("found"), numbers, &Names::of(&app.key)) {
-        Ok(lines) => sheet = sheet.with(lines),
+        Ok(lines) => {
+            order = lines.iter().map(Line::mark).collect();
+            sheet = sheet.with(lines);
+        }
         Err(faults) => {
             for (line, said) in faults {
                 troubles.add("found", format!("Line {line}: {said}."));
@@ -69,7 +75,11 @@ pub(super) fn read(app: &App, form: &Form, troubles: &mut Troubles) -> Option<Ty
             "Something is typed, so \u{201c}Looked, none\u{201d} cannot be. Take one of them out.",
         );
     }
-    troubles.none().then_some(Typed { sheet, shape })
+    troubles.none().then_some(Typed {
+        sheet,
+        order,
+        shape,
+    })
 }
 
 /// Where a sheet belongs, and who wrote and typed it.
@@ -135,8 +145,13 @@ impl Around<'_> {
         &self,
         app: &App,
         filled: &mut Filled,
-        Typed { sheet, shape }: &Typed,
+        typed: &Typed,
     ) -> Result<Vec<Record>, BookError> {
+        let Typed {
+            sheet,
+            order,
+            shape,
+        } = typed;
         let (point, made) = self.point(app, &sheet.point)?;
         let mut records: Vec<Record> = made.into_iter().collect();
         if !records.is_empty() && app.book.get(point)?.is_none() {
@@ -189,7 +204,10 @@ impl Around<'_> {
             }
         }
         let grid = matches!(shape, FrameShape::Grid { .. });
-        let tallies = sheet.marks.iter().filter_map(|((mark, cell), plants)| {
+        let mut marks: Vec<(&(Mark, u32), &u32)> = sheet.marks.iter().collect();
+        let place = |mark: &Mark| order.iter().position(|other| other == mark);
+        marks.sort_by_key(|((mark, cell), _)| (place(mark).unwrap_or(usize::MAX), *cell));
+        let tallies = marks.into_iter().filter_map(|((mark, cell), plants)| {
             let what = match mark {
                 Mark::Taxon(id) => Counted::Taxon(id.clone()),
                 Mark::Unknown(number) => Counted::Unknown(*ids.get(number)?),
