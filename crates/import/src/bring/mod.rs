@@ -24,7 +24,7 @@ use crate::Fault;
 use crate::dates::DateForm;
 use crate::frames::Usual;
 use maker::Maker;
-pub use report::{Item, Looked, State};
+pub use report::{Item, Looked, State, Wrong};
 
 /// What a file holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]

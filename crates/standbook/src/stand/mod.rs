@@ -1,6 +1,6 @@
 //! `standbook stand`: frames from a file to a verdict, numbers and what to do next.
 //!
-//! In: a CSV of frames (`frames` says which), what was sown, when and what for. Out: plain text or
+//! In: a CSV of frames (`standbook_import::frames` says which), what was sown, when and what for. Out: plain text or
 //! JSON, the same judgement as the Stand page. Every bad line is reported with line and column;
 //! then nothing else is printed. Without both dates, nothing is said that hangs on the day:
 //! no verdict, no advice.

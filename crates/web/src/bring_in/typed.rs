@@ -63,23 +63,29 @@ pub(super) fn read(app: &App, form: &Form, troubles: &mut Troubles) -> Option<Ty
             }
         }
     }
-    if sheet.marks.is_empty() && !sheet.none && troubles.none() {
-        troubles.add(
-            "found",
-            "Nothing is typed. Type what the sheet says, or tick \u{201c}Looked, none\u{201d}.",
-        );
-    }
-    if !sheet.marks.is_empty() && sheet.none {
-        troubles.add(
-            "none",
-            "Something is typed, so \u{201c}Looked, none\u{201d} cannot be. Take one of them out.",
-        );
+    if let Some((field, said)) = contradiction(&sheet).filter(|_| troubles.none()) {
+        troubles.add(field, said);
     }
     troubles.none().then_some(Typed {
         sheet,
         order,
         shape,
     })
+}
+
+/// A frame has something in it, or says that nothing is there: the field, and what to tell.
+fn contradiction(sheet: &Sheet) -> Option<(&'static str, &'static str)> {
+    match (sheet.marks.is_empty(), sheet.none) {
+        (true, false) => Some((
+            "found",
+            "Nothing is typed. Type what the sheet says, or tick \u{201c}Looked, none\u{201d}.",
+        )),
+        (false, true) => Some((
+            "none",
+            "Something is typed, so \u{201c}Looked, none\u{201d} cannot be. Take one of them out.",
+        )),
+        _ => None,
+    }
 }
 
 /// Where a sheet belongs, and who wrote and typed it.
@@ -152,6 +158,11 @@ impl Around<'_> {
             order,
             shape,
         } = typed;
+        // Two typings that were each in order may settle to a sheet that is not.
+        if let Some((field, said)) = contradiction(sheet) {
+            filled.troubles.add(field, said);
+            return Ok(Vec::new());
+        }
         let (point, made) = self.point(app, &sheet.point)?;
         let mut records: Vec<Record> = made.into_iter().collect();
         if !records.is_empty() && app.book.get(point)?.is_none() {
