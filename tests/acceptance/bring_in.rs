@@ -264,7 +264,7 @@ fn at_the_desk_a_file_is_looked_at_and_then_kept() {
     let looked = upload(server.port, &fields("B. Rowan"), ("frames.csv", FRAMES));
     let page = browser.open(looked.location());
     page.says("2 frames would come, as 2 new records.");
-    page.says("line 4 1, point 1, frame 102 by B. Rowan: looked, none");
+    page.says("1, point 1, frame 102 by B. Rowan: looked, none");
     let action = format!("{}/keep", looked.location());
     let keep = Form::find(&page.body, "post", &action, "do").press("do", "keep");
     browser.sendings = 2;

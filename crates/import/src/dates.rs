@@ -83,10 +83,10 @@ pub fn read(text: &str, form: DateForm) -> Result<Date, String> {
         let told = short(text);
         let looks_other = match form {
             DateForm::Iso if parts(text).is_some() => {
-                "; month or day may come first in it: choose how the file writes days"
+                "; month or day may come first in it: say how the file writes days"
             }
             DateForm::Iso if serial(text).is_some() => {
-                "; it may be a spreadsheet's count of days: choose how the file writes days"
+                "; it may be a spreadsheet's count of days: say how the file writes days"
             }
             _ => "",
         };
@@ -129,7 +129,7 @@ mod tests {
     #[test]
     fn a_day_that_can_be_two_is_asked_about() {
         let told = read("7/8/2026", DateForm::Iso);
-        assert!(told.is_err_and(|said| said.contains("choose how the file writes days")));
+        assert!(told.is_err_and(|said| said.contains("say how the file writes days")));
         assert_eq!(read("7/8/2026", DateForm::MonthFirst), Ok(date(2026, 7, 8)));
         assert_eq!(read("7/8/2026", DateForm::DayFirst), Ok(date(2026, 8, 7)));
         assert_eq!(read("2026-07-08", DateForm::DayFirst), Ok(date(2026, 7, 8)));

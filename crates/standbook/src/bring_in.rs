@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 use standbook_fieldbook::{Book, RecordId};
 use standbook_identify::Table;
 use standbook_import::bring::{self, Looked, Said, State, Target, What};
-use standbook_import::dates::DateForm;
 use standbook_key::fault::short;
 use standbook_web::evidence::weighed;
 
@@ -46,9 +45,6 @@ pub struct Options {
     /// The plot, by name, where the file does not say
     #[arg(long)]
     plot: Option<String>,
-    /// How days are written: iso, month-first, day-first or serial
-    #[arg(long, default_value = "iso")]
-    dates: String,
     /// Make plots and points that the file names and the visit lacks
     #[arg(long)]
     make_missing: bool,
@@ -75,20 +71,13 @@ pub fn bring_in(options: &Options) -> Result<(), Trouble> {
         );
         wrong_option(message, "use points, frames or determinations")
     })?;
-    let dates = DateForm::from_id(&options.dates).ok_or_else(|| {
-        let message = format!(
-            "--dates `{}` is no way to write days",
-            short(&options.dates)
-        );
-        wrong_option(message, "use iso, month-first, day-first or serial")
-    })?;
     let visit: RecordId = options.visit.parse().map_err(|error| {
         wrong_option(
             format!("--visit {error}"),
             "copy it from the address of the visit's page",
         )
     })?;
-    let usual = usual(&options.laid, dates)?;
+    let usual = usual(&options.laid)?;
     let key = embedded::key(options.key.as_deref())?;
     let table = Table::compile(&key);
     let book = Book::open(&options.book).map_err(|e| Trouble::yours(e, ""))?;

@@ -1,9 +1,11 @@
-//! Options on what was laid where a file of frames does not say, the same for every command.
+//! Options on what was laid where a file of frames does not say, and on how it writes days: the
+//! same for every command.
 //!
 //! Units: as the option's name says.
 
 use standbook_import::dates::DateForm;
 use standbook_import::frames::Usual;
+use standbook_key::fault::short;
 
 use crate::trouble::Trouble;
 
@@ -25,10 +27,13 @@ pub struct LaidOptions {
     /// Distance between rows in cm
     #[arg(long)]
     row_spacing_cm: Option<f64>,
+    /// How the file writes days: iso, month-first, day-first or serial
+    #[arg(long, default_value = "iso")]
+    dates: String,
 }
 
 /// What is laid where the file does not say, and how days are written.
-pub fn usual(options: &LaidOptions, dates: DateForm) -> Result<Usual, Trouble> {
+pub fn usual(options: &LaidOptions) -> Result<Usual, Trouble> {
     let wrong_option = |message: String, hint: &str| Trouble::CommandLine {
         message,
         hint: hint.to_owned(),
@@ -40,6 +45,15 @@ pub fn usual(options: &LaidOptions, dates: DateForm) -> Result<Usual, Trouble> {
         )),
         value => Ok(value),
     };
+    let dates = DateForm::from_id(&options.dates).ok_or_else(|| {
+        wrong_option(
+            format!(
+                "--dates `{}` is no way to write days",
+                short(&options.dates)
+            ),
+            "use iso, month-first, day-first or serial",
+        )
+    })?;
     above("--cell-side-cm", Some(options.cell_side_cm), 1000.0)?;
     if !(1..=10_000).contains(&options.cells) {
         return Err(wrong_option(

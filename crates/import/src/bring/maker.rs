@@ -4,6 +4,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 
 use jiff::civil::Date;
 use sha2::{Digest, Sha256};
+use standbook_fieldbook::record::FROM_A_FILE;
 use standbook_fieldbook::{Body, BookError, Record, RecordId, limits, time};
 use standbook_key::fault::short;
 
@@ -192,8 +193,8 @@ impl<'a> Maker<'a> {
         };
         let file = cut(&self.said.file, 60);
         match cut(self.said.by.trim(), 40) {
-            by if by.is_empty() => format!("file {file}"),
-            by => format!("file {file}, brought in by {by}"),
+            by if by.is_empty() => format!("{FROM_A_FILE}{file}"),
+            by => format!("{FROM_A_FILE}{file}, brought in by {by}"),
         }
     }
 

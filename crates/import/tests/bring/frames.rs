@@ -103,7 +103,7 @@ fn slips_are_told_with_what_was_perhaps_meant() {
         ("1,1,26,switchgrass,", &["cell 26 is not in a grid of 25"]),
         (
             "1,1,3,switchgrass,7/14/2026",
-            &["column 5 (date)", "choose how the file writes days"],
+            &["column 5 (date)", "say how the file writes days"],
         ),
         (
             "1,1,3,switchgrass,46217",

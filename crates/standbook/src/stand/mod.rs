@@ -22,7 +22,6 @@ use std::path::Path;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use standbook_import::Fault;
-use standbook_import::dates::DateForm;
 use standbook_import::frames::{self, Frame, Read, Shape, Usual};
 use standbook_judge::{Case, DoubleRead, Judgement, Label, Laid, RowLaid, Sown, judge};
 use standbook_key::Key;
@@ -52,7 +51,7 @@ pub fn stand(options: &Options) -> Result<(), Trouble> {
         |option, text: &Option<String>| text.as_deref().map(|text| date(option, text)).transpose();
     let seeded = date_of("--seeded", &options.seeded)?;
     let visited = date_of("--visited", &options.visited)?;
-    let usual = usual(&options.laid, DateForm::Iso)?;
+    let usual = usual(&options.laid)?;
     let planted = planted(&key, &options.planted)?;
     let (name, bytes) = bytes(&options.frames)?;
     let (read, labels, (readings, double_reads)) =

@@ -5,7 +5,9 @@
 
 use std::collections::BTreeMap;
 
-use standbook_fieldbook::record::{Counted, Frame, FrameShape, Plot, Point, Tally, Unknown, Visit};
+use standbook_fieldbook::record::{
+    Counted, FROM_PAPER, Frame, FrameShape, Plot, Point, Tally, Unknown, Visit,
+};
 use standbook_fieldbook::{Body, BookError, Entry, Record, RecordId, limits};
 use standbook_import::names::Names;
 use standbook_import::sheet::{Mark, Sheet};
@@ -107,7 +109,7 @@ impl Around<'_> {
         let by: String = self.by.chars().take(60).collect();
         let born = self.id.born_at();
         let on = born.split('T').next().unwrap_or_default();
-        format!("typed from paper by {by} on {on}")
+        format!("{FROM_PAPER}by {by} on {on}")
     }
 
     fn record(&self, id: RecordId, body: Body) -> Record {
