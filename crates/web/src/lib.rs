@@ -13,6 +13,7 @@ pub mod app;
 pub mod assets;
 mod away;
 pub mod booklet;
+mod bring_in;
 mod count;
 mod desk;
 pub mod evidence;

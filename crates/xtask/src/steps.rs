@@ -59,6 +59,12 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
     let answers = beside::answers(Script::Reference, seed, keep)?;
     let mut test = command(&["test", "--locked", "--test", "beside"]);
     test.env("STANDBOOK_BESIDE", answers);
+    run(test)?;
+    // Files that pandas and others wrote, brought into a book.
+    let files = beside::answers(Script::Elsewhere, seed, keep)?;
+    let bring = ["test", "--locked", "--package", "standbook-import"];
+    let mut test = command(&[&bring[..], &["--test", "bring", "elsewhere"]].concat());
+    test.env("STANDBOOK_ELSEWHERE", files);
     run(test)
 }
 
