@@ -1,6 +1,6 @@
-//! Writes a plan as GPX and GeoJSON.
+//! Writes a plan as GPX and GeoJSON, and places to go to as GPX.
 //!
-//! In: a [`Sheet`]. Out: text of a file that other programs and [`read`](crate::read()) take.
+//! In: a [`Sheet`], or [`Waypoint`]s. Out: text of a file that other programs and [`read`](crate::read()) take.
 //!
 //! Units: degrees WGS 84 with at most 8 digits after the point, about 1 mm.
 //!
@@ -63,24 +63,9 @@ pub fn point_names(points: &[SheetPoint]) -> Vec<String> {
 /// GPX 1.1: a waypoint for each point, a route in walking order, outlines as tracks.
 pub fn to_gpx(sheet: &Sheet) -> String {
     let names = point_names(sheet.points);
-    let mut out = String::from(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
-         <gpx version=\"1.1\" creator=\"Standbook\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n",
-    );
-    push(
-        &mut out,
-        format_args!("  <metadata><name>{}</name></metadata>\n", xml(sheet.name)),
-    );
+    let mut out = gpx_head(sheet.name);
     for (point, name) in sheet.points.iter().zip(&names) {
-        push(
-            &mut out,
-            format_args!("  <wpt {}><name>{name}</name>", at(point.corner)),
-        );
-        let words = in_words(point);
-        if !words.is_empty() {
-            push(&mut out, format_args!("<desc>{}</desc>", xml(&words)));
-        }
-        out.push_str("</wpt>\n");
+        gpx_waypoint(&mut out, point.corner, name, &in_words(point));
     }
     let mut way: Vec<(u32, usize)> = sheet
         .points
@@ -109,6 +94,47 @@ pub fn to_gpx(sheet: &Sheet) -> String {
     }
     out.push_str("</gpx>\n");
     out
+}
+
+/// A place to go to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Waypoint {
+    /// Where.
+    pub corner: Corner,
+    /// What a receiver calls it.
+    pub name: String,
+    /// What there is to do or to know there; may be empty.
+    pub words: String,
+}
+
+/// GPX 1.1: a waypoint for each place, in the order given.
+pub fn to_gpx_waypoints(title: &str, places: &[Waypoint]) -> String {
+    let mut out = gpx_head(title);
+    for place in places {
+        gpx_waypoint(&mut out, place.corner, &place.name, &place.words);
+    }
+    out.push_str("</gpx>\n");
+    out
+}
+
+fn gpx_head(title: &str) -> String {
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
+         <gpx version=\"1.1\" creator=\"Standbook\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n  \
+         <metadata><name>{}</name></metadata>\n",
+        xml(title)
+    )
+}
+
+fn gpx_waypoint(out: &mut String, corner: Corner, name: &str, words: &str) {
+    push(
+        out,
+        format_args!("  <wpt {}><name>{}</name>", at(corner), xml(name)),
+    );
+    if !words.is_empty() {
+        push(out, format_args!("<desc>{}</desc>", xml(words)));
+    }
+    out.push_str("</wpt>\n");
 }
 
 /// GeoJSON (RFC 7946): a FeatureCollection of field, keep-outs, plots and points. Every feature has
