@@ -17,6 +17,7 @@ mod desk;
 pub mod evidence;
 pub mod failure;
 pub mod form;
+mod found;
 pub mod ground;
 mod guard;
 pub mod here;

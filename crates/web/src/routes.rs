@@ -15,8 +15,8 @@ use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
 use crate::{
-    away, booklet, count, desk, ground, kept, outbox, phones, photos, plant, plot, pocket, report,
-    safe, secure, stand,
+    away, booklet, count, desk, found, ground, kept, outbox, phones, photos, plant, plot, pocket,
+    report, safe, secure, stand,
 };
 
 /// The whole site, for whoever sits at this machine.
@@ -51,6 +51,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(away::routes())
         .merge(stand::routes())
         .merge(desk::routes())
+        .merge(found::routes())
         .merge(photos::routes())
         .merge(safe::routes())
         .merge(report::routes())

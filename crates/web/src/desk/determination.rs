@@ -14,6 +14,8 @@ use standbook_key::{LeafStage, Need};
 use super::names::{Called, standing};
 use super::opinion::{self, OpinionForm, Shown};
 use super::replay::{Replay, Seen, in_words, replay};
+use super::subject::Kind;
+use super::with_plant::WithPlant;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
@@ -78,6 +80,8 @@ struct DeterminationPage {
     correct: String,
     /// Earlier versions, oldest first, one line each.
     earlier: Vec<String>,
+    /// Specimens, and flags to come back.
+    with_plant: WithPlant,
     /// Photos.
     gallery: Gallery,
     /// Second opinions, oldest first.
@@ -224,6 +228,7 @@ fn page(
         }),
         correct: crate::plant::address_of(entry.id, &entry.body),
         earlier: earlier(app, &entry)?,
+        with_plant: WithPlant::of(app, Kind::Determination, entry.id, here.who.may_use_desk())?,
         gallery,
         opinions: opinion::shown(app, &opinions, entry.id)?,
         form,

@@ -61,15 +61,17 @@ struct OpenUnknown {
 }
 
 /// A line of a select.
-struct Choice {
+pub(super) struct Choice {
     /// What the address says.
-    value: String,
-    words: String,
-    chosen: bool,
+    pub value: String,
+    /// For people.
+    pub words: String,
+    /// Whether it is chosen.
+    pub chosen: bool,
 }
 
 /// Lines of a select, sorted by their words.
-fn choices(values: BTreeMap<String, String>, chosen: &str) -> Vec<Choice> {
+pub(super) fn choices(values: BTreeMap<String, String>, chosen: &str) -> Vec<Choice> {
     let mut list: Vec<Choice> = values
         .into_iter()
         .map(|(value, words)| Choice {

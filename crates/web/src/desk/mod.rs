@@ -13,6 +13,7 @@ use crate::app::Shared;
 use crate::phones::office_only;
 use crate::photos::form::LARGEST_UPLOAD_BYTES;
 
+pub(crate) mod come_back;
 mod determination;
 mod list;
 mod names;
@@ -20,7 +21,10 @@ mod opinion;
 mod ranked;
 mod replay;
 mod rests;
+pub(crate) mod subject;
 mod unknown;
+pub(crate) mod voucher;
+mod with_plant;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
@@ -45,4 +49,6 @@ pub fn routes() -> Router<Shared> {
             post(unknown::add_photos).layer(large()),
         )
         .merge(office)
+        .merge(voucher::routes())
+        .merge(come_back::routes())
 }

@@ -13,6 +13,8 @@ use standbook_stand::summary::Summary;
 
 use super::names::Called;
 use super::opinion::{self, OpinionForm, Shown};
+use super::subject::Kind;
+use super::with_plant::WithPlant;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
@@ -80,6 +82,8 @@ struct UnknownPage {
     opinions: Vec<Shown>,
     /// The form that settles it.
     form: OpinionForm,
+    /// Specimens, and flags to come back.
+    with_plant: WithPlant,
     /// Photos.
     gallery: Gallery,
     /// The form for photos.
@@ -219,6 +223,7 @@ fn page(
             &place.planting.body,
             filled,
         ),
+        with_plant: WithPlant::of(app, Kind::Unknown, entry.id, here.who.may_use_desk())?,
         gallery,
         photos,
     };
