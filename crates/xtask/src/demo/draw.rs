@@ -92,6 +92,7 @@ impl Draw<'_> {
             self.again(&frames[at]);
         }
         self.review(&walked, &unknowns);
+        self.kept(&walked, &unknowns);
     }
 
     /// Keeps a body under a new id and lets some seconds pass.
