@@ -44,6 +44,9 @@ pub struct Case {
     pub double_reads: Vec<DoubleRead>,
     /// Plants whose name was checked by a second person.
     pub audits: Vec<Audit>,
+    /// Whether they were drawn at random before anybody looked; those picked for their doubt make names
+    /// look worse than they are.
+    pub audits_drawn: bool,
     /// What was done or happened since seeding, in any order.
     pub events: Vec<Event>,
     /// Leaves seen on the planted grasses, if somebody wrote it down.

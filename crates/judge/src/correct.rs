@@ -85,6 +85,7 @@ pub(crate) fn correct(
     let corrected = said.map_or(Verdict::NotDecided, |said| said.verdict);
     Some(Corrected {
         audited: case.audits.len(),
+        drawn: case.audits_drawn,
         by,
         verdict: corrected,
         differs: corrected != verdict.so_far,

@@ -11,6 +11,8 @@ use serde::{Deserialize, Serialize};
 pub enum Label {
     /// A taxon of the key, by id.
     Taxon(String),
+    /// A plant of which only the genus is sure, by the genus's name; whoever calls says its role.
+    Genus(String),
     /// A plant that is not in the key, so none of those planted.
     NotInKey,
     /// A plant without a name yet, by its code.
@@ -45,7 +47,7 @@ impl Label {
     pub fn taxon(&self) -> Option<&str> {
         match self {
             Label::Taxon(id) => Some(id),
-            Label::NotInKey | Label::Unknown(_) => None,
+            Label::Genus(_) | Label::NotInKey | Label::Unknown(_) => None,
         }
     }
 }

@@ -75,7 +75,7 @@ pub(crate) fn about(case: &Case) -> BTreeMap<Label, About> {
                     // The key holds grasses; where forbs were sown, this may be one of them.
                     Label::NotInKey if case.forbs_sown == Some(true) => Role::Volunteer,
                     Label::NotInKey => Role::Weed,
-                    Label::Unknown(_) => Role::Unsettled,
+                    Label::Genus(_) | Label::Unknown(_) => Role::Unsettled,
                 },
             });
             (label, about)

@@ -158,14 +158,14 @@ impl fmt::Display for Note {
                 f,
                 "Nothing was said about {}: {}.",
                 match label {
-                    Label::Taxon(id) => id.as_str(),
+                    Label::Taxon(id) | Label::Genus(id) => id.as_str(),
                     Label::NotInKey => "a plant that is not in the key",
                     Label::Unknown(code) => code.as_str(),
                 },
                 match label {
                     Label::Taxon(_) => "it was not sown, so it counts as a weed",
                     Label::NotInKey => "it counts as not planted",
-                    Label::Unknown(_) => "it might be planted or not",
+                    Label::Genus(_) | Label::Unknown(_) => "it might be planted or not",
                 }
             ),
             Note::NoMix => write!(

@@ -38,6 +38,7 @@ mod widest;
 mod write;
 
 pub use area::{Area, Corner, OutlineFault, OutlineFaults, Place, Polygon};
+pub use chance::shuffle;
 pub use draw::{draw, random_bearing_deg, spacing_for_m};
 pub use frame::Frame;
 pub use ground::{Ground, GroundError, Whereabouts};

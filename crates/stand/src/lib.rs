@@ -25,7 +25,7 @@ pub mod misnaming;
 pub mod negative_binomial;
 pub mod patch;
 pub mod proportion;
-mod quantile;
+pub mod quantile;
 pub mod sample_size;
 pub mod seeding;
 pub mod sequential;

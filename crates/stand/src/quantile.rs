@@ -19,7 +19,7 @@ use statrs::function::beta::checked_beta_reg;
 const CUBE_ROOT_FROM_SHAPE: f64 = 1.0e6;
 
 /// Quantile of the beta distribution with shapes `a` and `b`; from 0 to 1.
-pub(crate) fn beta(probability: f64, a: f64, b: f64) -> f64 {
+pub fn beta(probability: f64, a: f64, b: f64) -> f64 {
     let (mut lower, mut upper) = (0.0_f64, 1.0_f64);
     // Halves until no double is left between: 60 to 90 rounds for any share a field can
     // show. The bound only guards against a round that gets nowhere.

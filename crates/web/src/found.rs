@@ -43,7 +43,7 @@ pub(crate) fn address_of(app: &App, id: RecordId) -> Result<Option<String>, Book
         Body::Frame(_) => format!("/frames/{id}"),
         Body::Unknown(_) => format!("/unknowns/{id}"),
         Body::Determination(_) => format!("/determinations/{id}"),
-        Body::Audit(audit) => format!("/visits/{}", audit.visit),
+        Body::Audit(_) => format!("/desk/audits/{id}"),
         Body::Opinion(it) => on_plant(app, it.about, "opinions")?,
         Body::Photo(it) => on_plant(app, it.of, "photos")?,
         Body::Voucher(it) => on_plant(app, it.about, "specimens")?,

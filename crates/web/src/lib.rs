@@ -24,6 +24,7 @@ pub mod here;
 mod kept;
 mod outbox;
 pub mod page;
+mod person;
 pub mod phones;
 mod photos;
 pub mod picture;

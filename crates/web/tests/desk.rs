@@ -282,7 +282,7 @@ async fn settling_an_unknown_says_how_the_stand_changed() {
     // The determination made for it is settled too.
     let page = sample.get(&format!("/determinations/{walk}")).await;
     page.holds("<h1>indiangrass")
-        .holds("recorded as unknown 3, which C. Wold settled");
+        .holds("recorded as unknown 3, on which C. Wold gave the latest opinion");
     sample
         .get("/desk")
         .await

@@ -468,7 +468,7 @@ async fn every_kind_of_record_is_found_by_its_id() {
         (opinion, format!("/unknowns/{}#opinions", sample.unknown)),
         (voucher, format!("/determinations/{about}#specimens")),
         (flag, format!("/determinations/{about}#come-back")),
-        (audit, format!("/visits/{}", sample.visit)),
+        (audit, format!("/desk/audits/{audit}")),
     ] {
         let found = sample.get(&format!("/r/{id}")).await;
         assert_eq!(

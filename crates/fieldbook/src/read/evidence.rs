@@ -18,6 +18,21 @@ impl Book {
         self.all()
     }
 
+    /// The determinations on which somebody gave an opinion, on any version; of a visit, or all.
+    pub fn determinations_reviewed(
+        &self,
+        visit: Option<RecordId>,
+    ) -> Result<Vec<Entry<Determination>>, BookError> {
+        let reviewed = "r.root IN (SELECT a.root FROM opinion o JOIN record a ON a.id = o.about)";
+        self.ask(|conn| match visit {
+            None => entries(conn, reviewed, &[]),
+            Some(visit) => {
+                let condition = format!("{reviewed} AND {}", at_point_of_visit("b.point"));
+                entries(conn, &condition, &[&visit])
+            }
+        })
+    }
+
     /// The determinations at a point.
     pub fn determinations_at(
         &self,

@@ -91,6 +91,21 @@ impl Book {
         self.children("repeats", frame)
     }
 
+    /// Second readings of frames by other scouts; of a visit, or all.
+    pub fn frames_repeating(
+        &self,
+        visit: Option<RecordId>,
+    ) -> Result<Vec<Entry<Frame>>, BookError> {
+        let repeating = "b.id IN (SELECT id FROM frame WHERE repeats IS NOT NULL)";
+        self.ask(|conn| match visit {
+            None => entries(conn, repeating, &[]),
+            Some(visit) => {
+                let condition = format!("{repeating} AND {}", at_point_of_visit("b.point"));
+                entries(conn, &condition, &[&visit])
+            }
+        })
+    }
+
     /// The unknowns of a visit, by number.
     pub fn unknowns(&self, visit: RecordId) -> Result<Vec<Entry<Unknown>>, BookError> {
         let mut unknowns: Vec<Entry<Unknown>> = self.children("visit", visit)?;

@@ -44,6 +44,8 @@ pub struct PartOfField {
 pub struct Corrected {
     /// Audited plants it rests on.
     pub audited: usize,
+    /// Whether they were drawn at random.
+    pub drawn: bool,
     /// What was corrected, by what, and the verdict from it.
     pub by: Vec<CorrectedBy>,
     /// The verdict over all that it would give.

@@ -66,6 +66,7 @@ pub fn biomass() -> Case {
         strata: Vec::new(),
         double_reads: Vec::new(),
         audits: Vec::new(),
+        audits_drawn: false,
         events: Vec::new(),
         leaves: None,
         counted: PlantsCounted::Plants,

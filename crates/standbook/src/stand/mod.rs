@@ -92,6 +92,7 @@ pub fn stand(options: &Options) -> Result<(), Trouble> {
         strata: Vec::new(),
         double_reads,
         audits: Vec::new(),
+        audits_drawn: false,
         events: Vec::new(),
         leaves: None,
         counted: PlantsCounted::Plants,

@@ -182,6 +182,7 @@ pub(super) fn name_of(said: &Said<'_>, label: &Label) -> String {
             .key
             .taxon(id)
             .map_or_else(|| fit(id), |taxon| fit(&taxon.common_name)),
+        Label::Genus(name) => fit(&format!("{name} sp.")),
         Label::NotInKey => "not in this key".to_owned(),
         Label::Unknown(code) => fit(code),
     }

@@ -61,7 +61,7 @@ pub(super) struct Overlooking {
 }
 
 /// The cells of each label in a frame.
-fn cells_of(frame: &Frame, unknowns: &Unknowns) -> BTreeMap<Label, BTreeSet<u32>> {
+pub(crate) fn cells_of(frame: &Frame, unknowns: &Unknowns) -> BTreeMap<Label, BTreeSet<u32>> {
     let mut map: BTreeMap<Label, BTreeSet<u32>> = BTreeMap::new();
     for tally in &frame.tallies {
         let label = resolve(&tally.what, unknowns);
@@ -94,6 +94,7 @@ fn name(app: &App, label: &Label) -> Result<String, BookError> {
     use standbook_fieldbook::record::Counted;
     Ok(match label {
         Label::Taxon(id) => words::taxon_name(app, id).0,
+        Label::Genus(name) => format!("{name} sp."),
         Label::NotInKey => "not in this key".to_owned(),
         Label::Unknown(id) => say(app, &Counted::Unknown(*id))?.name,
     })
@@ -169,7 +170,7 @@ fn compare(
     second: &Entry<Frame>,
     shown: RecordId,
 ) -> Result<Pair, BookError> {
-    let unknowns = Unknowns::read(&app.book, unknown_ids([first, second].into_iter()))?;
+    let unknowns = Unknowns::read(app, unknown_ids([first, second].into_iter()))?;
     let other = if shown == first.id { second } else { first };
     let mut pair = Pair {
         other: format!("/frames/{}", other.id),
@@ -274,7 +275,7 @@ pub(super) fn overlooking(
     visit: &Entry<Visit>,
 ) -> Result<Option<Overlooking>, BookError> {
     let frames = app.book.frames(visit.id)?;
-    let unknowns = Unknowns::read(&app.book, unknown_ids(frames.iter()))?;
+    let unknowns = Unknowns::read(app, unknown_ids(frames.iter()))?;
     let mix = mix(place);
     let mut all = CellPairs::default();
     let mut n_frames = 0;

@@ -57,7 +57,7 @@ fn read(app: &App, visit: &Entry<Visit>) -> Result<Option<Read>, BookError> {
     let Some(planting) = app.book.planting(visit.body.planting)? else {
         return Ok(None);
     };
-    let walked = Walked::read(&app.book, planting, visit)?;
+    let walked = Walked::read(app, planting, visit)?;
     let mix: BTreeSet<Label> = walked.mix().into_iter().collect();
     let readings = walked.readings(&walked.unknowns);
     let mut kinds: BTreeMap<(u64, u32), usize> = BTreeMap::new();

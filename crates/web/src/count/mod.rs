@@ -36,6 +36,7 @@ mod sheet_page;
 pub(crate) mod walk;
 mod walk_page;
 
+pub(crate) use agree::cells_of;
 pub(crate) use arrive::take_arrival;
 pub(crate) use sheet::take_form;
 

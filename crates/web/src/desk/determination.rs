@@ -11,8 +11,11 @@ use standbook_fieldbook::record::{Body, Determination};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_key::{LeafStage, Need};
 
+use super::apart::{Apart, apart};
+use super::audits;
+use super::give::{self, Looked, OpinionForm};
 use super::names::{Called, standing};
-use super::opinion::{self, OpinionForm, Shown};
+use super::opinion::{self, Shown};
 use super::replay::{Replay, Seen, in_words, replay};
 use super::subject::Kind;
 use super::with_plant::WithPlant;
@@ -42,6 +45,8 @@ struct OfUnknown {
 struct DeterminationPage {
     /// The frame around the page.
     shell: Shell,
+    /// Its id.
+    id: RecordId,
     /// The current name.
     name: Name,
     /// Why it is the current one.
@@ -84,8 +89,12 @@ struct DeterminationPage {
     with_plant: WithPlant,
     /// Photos.
     gallery: Gallery,
+    /// The audit it was drawn for: its id, how far it is, the next plant of it.
+    audit: Option<(RecordId, String, Option<RecordId>)>,
     /// Second opinions, oldest first.
     opinions: Vec<Shown>,
+    /// The scout's looks beside those of the reviewers who walked it.
+    aparts: Vec<Apart>,
     /// The form for one more.
     form: OpinionForm,
     /// The form for photos.
@@ -100,13 +109,7 @@ pub(super) async fn show(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let id = record_id(&id, "determination")?;
-        page(
-            app,
-            &here,
-            id,
-            opinion::blank(&here),
-            PhotoForm::blank(&here),
-        )
+        page(app, &here, id, give::blank(&here), PhotoForm::blank(&here))
     })
     .await
 }
@@ -120,7 +123,7 @@ pub(super) async fn give_opinion(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let entry = find(app, record_id(&id, "determination")?)?;
-        match opinion::give(app, &here, entry.id, form)? {
+        match give::give(app, &here, entry.id, form, Looked::default())? {
             Ok(author) => {
                 let to = format!("/determinations/{}#opinions", entry.id);
                 Ok(saved(&to, &author, None))
@@ -146,7 +149,7 @@ pub(super) async fn add_photos(
                 let to = format!("/determinations/{}#photos", entry.id);
                 Ok(saved(&to, &author, None))
             }
-            Err(filled) => page(app, &here, entry.id, opinion::blank(&here), filled),
+            Err(filled) => page(app, &here, entry.id, give::blank(&here), filled),
         }
     })
     .await
@@ -169,9 +172,9 @@ fn page(
     let entry = find(app, id)?;
     let place = Place::load(app, entry.body.point)?;
     let opinions = in_order(app.book.opinions(entry.id)?);
-    let unknowns = Unknowns::read(&app.book, entry.body.unknown)?;
+    let unknowns = Unknowns::read(app, entry.body.unknown)?;
     let unknown = entry.body.unknown.and_then(|id| unknowns.get(id));
-    let stands = standing(&entry, &opinions, unknown);
+    let stands = standing(&app.key, &entry, &opinions, unknown);
     let address = format!("/determinations/{}", entry.id);
     let form = OpinionForm::new(
         app,
@@ -194,6 +197,7 @@ fn page(
     }
     let page = DeterminationPage {
         shell: Shell::new(app, here, Tab::Desk, "Determination"),
+        id: entry.id,
         name: stands.called.name(app),
         why: stands.why,
         disputed: stands.disputed,
@@ -224,13 +228,18 @@ fn page(
                 known.entry.body.number,
                 first_words(&known.entry.body.description)
             ),
-            settled: known.settled_by().is_some(),
+            settled: known.is_settled(),
         }),
         correct: crate::plant::address_of(entry.id, &entry.body),
         earlier: earlier(app, &entry)?,
         with_plant: WithPlant::of(app, Kind::Determination, entry.id, here.who.may_use_desk())?,
         gallery,
+        audit: audits::of_plant(app, place.visit.id, entry.id)?,
         opinions: opinion::shown(app, &opinions, entry.id)?,
+        aparts: opinions
+            .iter()
+            .filter_map(|opinion| apart(app, &entry, opinion))
+            .collect(),
         form,
         photos,
     };

@@ -12,6 +12,7 @@ use axum::response::Response;
 use standbook_fieldbook::record::{Counted, Planting};
 use standbook_fieldbook::{BookError, RecordId};
 
+use super::choice::{Choice, choices};
 use super::ranked::{Listed, Wanted, ranked, top_probability};
 use super::rests::Rests;
 use crate::app::{App, Shared, run};
@@ -58,30 +59,6 @@ struct OpenUnknown {
     tallies: String,
     /// Its photo, when there is one.
     photo: Option<Leading>,
-}
-
-/// A line of a select.
-pub(super) struct Choice {
-    /// What the address says.
-    pub value: String,
-    /// For people.
-    pub words: String,
-    /// Whether it is chosen.
-    pub chosen: bool,
-}
-
-/// Lines of a select, sorted by their words.
-pub(super) fn choices(values: BTreeMap<String, String>, chosen: &str) -> Vec<Choice> {
-    let mut list: Vec<Choice> = values
-        .into_iter()
-        .map(|(value, words)| Choice {
-            chosen: value == chosen,
-            value,
-            words,
-        })
-        .collect();
-    list.sort_by(|a, b| a.words.cmp(&b.words));
-    list
 }
 
 #[derive(Template)]
@@ -243,7 +220,7 @@ const OUTCOMES: [&str; 5] = [
 /// What the counts of a visit rest on.
 fn rests_of(app: &App, visit: RecordId, planting: &Planting) -> Result<Rests, BookError> {
     let frames = app.book.frames(visit)?;
-    let unknowns = Unknowns::read(&app.book, unknown_ids(frames.iter()))?;
+    let unknowns = Unknowns::read(app, unknown_ids(frames.iter()))?;
     Ok(Rests::of(
         frames.iter().map(|frame| &frame.body),
         planting.mix.iter().map(|item| item.taxon.as_str()),
@@ -310,10 +287,10 @@ fn finish(
 /// Unknowns of a visit that nobody has settled, with how many tallies use them.
 fn unsettled(app: &App, visit: RecordId, place: &str) -> Result<Vec<OpenUnknown>, BookError> {
     let all = app.book.unknowns(visit)?;
-    let known = Unknowns::read(&app.book, all.iter().map(|unknown| unknown.id))?;
+    let known = Unknowns::read(app, all.iter().map(|unknown| unknown.id))?;
     let open: Vec<_> = all
         .into_iter()
-        .filter(|u| known.get(u.id).is_none_or(|k| k.settled_by().is_none()))
+        .filter(|u| known.get(u.id).is_none_or(|k| !k.is_settled()))
         .collect();
     if open.is_empty() {
         return Ok(Vec::new());
@@ -334,7 +311,7 @@ fn unsettled(app: &App, visit: RecordId, place: &str) -> Result<Vec<OpenUnknown>
         );
     }
     // Tallies may name an earlier version of an unknown.
-    let named = Unknowns::read(&app.book, tallies.keys().copied())?;
+    let named = Unknowns::read(app, tallies.keys().copied())?;
     Ok(open
         .into_iter()
         .map(|unknown| {

@@ -13,7 +13,7 @@ use std::collections::HashMap;
 use standbook_fieldbook::record::{Determination, Opinion};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
-use super::names::{Called, Standing, standing};
+use super::names::{Standing, standing};
 use super::rests::{Rests, Weight};
 use crate::app::App;
 use crate::form::Form;
@@ -32,6 +32,8 @@ pub(super) struct Wanted {
     pub taxon: String,
     /// The outcome then, as an id; empty: any.
     pub outcome: String,
+    /// Whether names are hidden from a reviewer who looks blind.
+    pub blind: bool,
 }
 
 impl Wanted {
@@ -44,6 +46,7 @@ impl Wanted {
             scout: get("scout"),
             taxon: get("taxon"),
             outcome: get("outcome"),
+            blind: query.get("names") == "hidden",
         }
     }
 
@@ -51,12 +54,14 @@ impl Wanted {
     pub fn query(&self) -> String {
         let mut query = form_urlencoded::Serializer::new(String::new());
         let visit = self.visit.map(|id| id.to_string()).unwrap_or_default();
+        let names = String::from(if self.blind { "hidden" } else { "" });
         for (name, value) in [
             ("visit", &visit),
             ("which", &self.which),
             ("scout", &self.scout),
             ("taxon", &self.taxon),
             ("outcome", &self.outcome),
+            ("names", &names),
         ] {
             if !value.is_empty() {
                 query.append_pair(name, value);
@@ -72,10 +77,7 @@ impl Wanted {
             "disputed" => stands.disputed,
             _ => true,
         };
-        let taxon = match &stands.called {
-            Called::Taxon(id) => self.taxon.is_empty() || *id == self.taxon,
-            Called::NotInKey | Called::NoName => self.taxon.is_empty(),
-        };
+        let taxon = self.taxon.is_empty() || stands.called.taxon() == Some(&self.taxon);
         let outcome = self.outcome.is_empty() || plant.body.evidence.outcome == self.outcome;
         let scout = self.scout.is_empty() || plant.author.trim() == self.scout;
         which && taxon && outcome && scout
@@ -103,10 +105,7 @@ pub(super) fn ranked(
         Some(visit) => app.book.determinations(visit)?,
         None => app.book.determinations_all()?,
     };
-    let unknowns = Unknowns::read(
-        &app.book,
-        determinations.iter().filter_map(|d| d.body.unknown),
-    )?;
+    let unknowns = Unknowns::read(app, determinations.iter().filter_map(|d| d.body.unknown))?;
     let mut by_about: HashMap<RecordId, Vec<Entry<Opinion>>> = HashMap::new();
     for opinion in in_order(app.book.opinions_all()?) {
         by_about
@@ -123,7 +122,7 @@ pub(super) fn ranked(
             Some(_) => in_order(app.book.opinions(plant.id)?),
         };
         let unknown = plant.body.unknown.and_then(|id| unknowns.get(id));
-        let stands = standing(&plant, &opinions, unknown);
+        let stands = standing(&app.key, &plant, &opinions, unknown);
         let second = !opinions.is_empty() || unknown.is_some_and(|u| !u.opinions.is_empty());
         if !wanted.fits(&plant, &stands, second) {
             continue;

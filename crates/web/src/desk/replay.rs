@@ -65,6 +65,8 @@ pub(super) struct Replay {
     pub leading: String,
     /// Its nearest rival.
     pub rival: String,
+    /// Where the two stand side by side, if both are taxa.
+    pub pair: Option<String>,
     /// What speaks for the leading name, strongest first.
     pub pro: Vec<Say>,
     /// What speaks against it.
@@ -100,7 +102,13 @@ pub(super) fn replay(app: &App, kept: &Kept) -> Replay {
             taxon_name(app, app.table.rows[row].id.as_str()).common
         })
     };
+    let id = |row: Option<usize>| {
+        let row = row.filter(|row| Some(*row) != app.table.not_in_key())?;
+        Some(app.table.rows[row].id.to_string())
+    };
+    let pair = id(leading).zip(id(rival));
     Replay {
+        pair: pair.map(|(one, other)| format!("/key/{one}/or/{other}")),
         same_table,
         same_result,
         then: Said {

@@ -8,7 +8,7 @@ use std::fmt;
 
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
-use standbook_fieldbook::record::{Opinion, Qualifier};
+use standbook_fieldbook::record::Opinion;
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
 use super::names::{Called, standing};
@@ -17,7 +17,7 @@ use crate::failure::Failure;
 use crate::photos::gallery::{Leading, leading, photos_of_unknown};
 use crate::photos::parts::lacking;
 use crate::plot::place::Place;
-use crate::stand::name::first_words;
+use crate::stand::name::{first_words, taxon_name};
 use crate::stand::resolve::{Unknowns, in_order};
 use crate::words::day_words;
 
@@ -82,8 +82,8 @@ impl Written {
 
     /// The name of a taxon, with a sign of doubt behind its genus (the place that Sigovini, Keppel &
     /// Tagliapietra 2016 recommend, from memory).
-    fn taxon(app: &App, called: &Called, sign: &str) -> Written {
-        let name = called.name(app);
+    fn taxon(app: &App, id: &str, sign: &str) -> Written {
+        let name = taxon_name(app, id);
         if name.scientific.is_empty() {
             let words = format!("{sign} {}", name.common);
             return Written::words(words.trim());
@@ -100,21 +100,16 @@ impl Written {
         }
     }
 
-    fn opinion(app: &App, opinion: &Opinion) -> Written {
-        let sign = match opinion.qualifier {
-            None => "",
-            Some(Qualifier::Cf) => "cf.",
-            Some(Qualifier::Aff) => "aff.",
-        };
-        match (&opinion.genus, opinion.name_as_written.as_str()) {
-            (Some(genus), _) => Written {
+    fn of(app: &App, called: &Called) -> Written {
+        match called {
+            Called::Taxon(id) => Written::taxon(app, id, ""),
+            Called::Compare(id) => Written::taxon(app, id, "cf."),
+            Called::Near(id) => Written::taxon(app, id, "aff."),
+            Called::Genus(genus) => Written {
                 genus: genus.clone(),
                 ..Written::words("sp.")
             },
-            (None, written) if opinion.taxon.is_none() && !written.is_empty() => {
-                Written::words(written)
-            }
-            _ => Written::taxon(app, &Called::by_opinion(opinion), sign),
+            Called::NotInKey | Called::NoName => Written::words(&called.name(app).common),
         }
     }
 
@@ -199,12 +194,12 @@ impl Subject {
             return Ok(None);
         };
         let opinions = in_order(app.book.opinions(entry.id)?);
-        let unknowns = Unknowns::read(&app.book, entry.body.unknown)?;
+        let unknowns = Unknowns::read(app, entry.body.unknown)?;
         let unknown = entry.body.unknown.and_then(|id| unknowns.get(id));
         let mut namings = Vec::new();
         if entry.body.taxon.is_some() {
             namings.push(Naming {
-                name: Written::taxon(app, &Called::by_scout(&entry.body), ""),
+                name: Written::of(app, &Called::by_scout(&entry.body)),
                 as_written: String::new(),
                 by: entry.author.clone(),
                 on: day_words(&entry.born_at),
@@ -220,7 +215,7 @@ impl Subject {
         );
         namings.sort_by(|a, b| a.born_at.cmp(&b.born_at));
         // The same order of precedence as the plant's page has.
-        let counts = match standing(&entry, &opinions, unknown).called {
+        let counts = match standing(&app.key, &entry, &opinions, unknown).called {
             Called::NoName => None,
             _ => Some(
                 unknown
@@ -333,8 +328,12 @@ impl Pictured {
 }
 
 fn naming(app: &App, opinion: &Entry<Opinion>) -> Naming {
-    let name = Written::opinion(app, &opinion.body);
     let as_written = &opinion.body.name_as_written;
+    let name = match Called::by_opinion(&opinion.body) {
+        // Outside the key the reviewer's own words are all the name there is.
+        Called::NotInKey if !as_written.is_empty() => Written::words(as_written),
+        called => Written::of(app, &called),
+    };
     Naming {
         as_written: match *as_written == name.to_string() {
             true => String::new(),

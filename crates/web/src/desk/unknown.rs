@@ -11,8 +11,9 @@ use standbook_fieldbook::record::{Counted, Unknown};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_stand::summary::Summary;
 
+use super::give::{self, Looked, OpinionForm};
 use super::names::Called;
-use super::opinion::{self, OpinionForm, Shown};
+use super::opinion::{self, Shown};
 use super::subject::Kind;
 use super::with_plant::WithPlant;
 use crate::app::{App, Shared, run};
@@ -54,6 +55,8 @@ struct Change {
 struct UnknownPage {
     /// The frame around the page.
     shell: Shell,
+    /// Its id.
+    id: RecordId,
     /// Its number.
     number: u32,
     /// What it looks like, in the scout's words.
@@ -102,7 +105,7 @@ pub(super) async fn show(
             app,
             &here,
             &entry,
-            opinion::blank(&here),
+            give::blank(&here),
             PhotoForm::blank(&here),
         )
     })
@@ -118,7 +121,7 @@ pub(super) async fn settle(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let entry = find(app, &id)?;
-        match opinion::give(app, &here, entry.id, form)? {
+        match give::give(app, &here, entry.id, form, Looked::default())? {
             Ok(author) => Ok(saved(&format!("/unknowns/{}", entry.id), &author, None)),
             Err(filled) => page(app, &here, &entry, filled, PhotoForm::blank(&here)),
         }
@@ -141,7 +144,7 @@ pub(super) async fn add_photos(
                 let to = format!("/unknowns/{}#photos", entry.id);
                 Ok(saved(&to, &author, None))
             }
-            Err(filled) => page(app, &here, &entry, opinion::blank(&here), filled),
+            Err(filled) => page(app, &here, &entry, give::blank(&here), filled),
         }
     })
     .await
@@ -162,7 +165,7 @@ fn page(
     photo: Filled,
 ) -> Result<Response, Failure> {
     let place = Place::load(app, entry.body.first_seen)?;
-    let unknowns = Unknowns::read(&app.book, [entry.id])?;
+    let unknowns = Unknowns::read(app, [entry.id])?;
     let opinions = unknowns
         .get(entry.id)
         .map_or(&[][..], |known| known.opinions.as_slice());
@@ -172,7 +175,7 @@ fn page(
     // Tallies of later visits may use it too.
     for visit in app.book.visits(place.planting.id)? {
         let on = date_words(&visit.body.on);
-        let walked = Walked::read(&app.book, place.planting.clone(), &visit)?;
+        let walked = Walked::read(app, place.planting.clone(), &visit)?;
         let n = tallies(&walked, entry.id, &on, &mut uses);
         if n > 0 && !opinions.is_empty() {
             changes.extend(changed(&walked, entry.id, &on)?);
@@ -200,6 +203,7 @@ fn page(
             Tab::Desk,
             format!("Unknown {}", entry.body.number),
         ),
+        id: entry.id,
         number: entry.body.number,
         description: entry.body.description.clone(),
         recorded: format!("{}, {}", entry.author, instant_words(&entry.born_at)),

@@ -23,6 +23,8 @@ mod sketch;
 mod sketch_state;
 mod upload;
 
+pub(crate) use plan_form::fresh_seed;
+
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     Router::new()

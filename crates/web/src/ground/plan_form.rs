@@ -131,7 +131,7 @@ fn page(
 }
 
 /// A seed nobody chose: bits of a fresh record id, which are random.
-fn fresh_seed() -> u32 {
+pub(crate) fn fresh_seed() -> u32 {
     let id = RecordId::new().to_string();
     let hex: String = id
         .chars()

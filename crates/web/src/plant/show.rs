@@ -12,6 +12,7 @@ use standbook_identify::{Planted, assess, look_next, looks};
 use standbook_key::{LeafStage, Need, TaxonId, TraitClass};
 
 use crate::app::{App, Shared, run};
+use crate::desk::Again;
 use crate::failure::{Failure, record_id};
 use crate::form::Query;
 use crate::here::{Here, remember_point};
@@ -106,6 +107,10 @@ pub struct WalkPage {
     pub shell: Shell,
     /// Id of the point.
     pub point: RecordId,
+    /// The page that the walk is on.
+    pub at: String,
+    /// What a second look shows beside; none for a scout's own walk.
+    pub again: Option<Again>,
     /// Where, in words.
     pub place: String,
     /// Hidden fields that carry the walk.
@@ -257,6 +262,8 @@ pub fn page(
     Ok(WalkPage {
         shell: Shell::new(app, here, Tab::Plant, "Plant"),
         point: spot.point.id,
+        at: format!("/at/{}/plant", spot.point.id),
+        again: None,
         place: format!("{}, point {}", spot.plot.body.name, spot.point.body.label),
         fields: walk.fields(app),
         corrects: walk.corrects.is_some(),

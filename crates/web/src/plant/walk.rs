@@ -154,12 +154,17 @@ impl Walk {
 
     /// The address of this walk at a point.
     pub fn address(&self, app: &App, point: RecordId) -> String {
+        self.address_at(app, &format!("/at/{point}/plant"))
+    }
+
+    /// The address of this walk on a page.
+    pub fn address_at(&self, app: &App, page: &str) -> String {
         let mut query = form_urlencoded::Serializer::new(String::new());
         query.extend_pairs(self.fields(app));
         if let Some(ask) = &self.ask {
             query.append_pair("ask", ask);
         }
-        format!("/at/{point}/plant?{}", query.finish())
+        format!("{page}?{}", query.finish())
     }
 }
 

@@ -94,10 +94,20 @@ fn misnamed(judgement: &Judgement, sources: &mut Sources) -> String {
         )
     });
     format!(
-        "{} checked by a second person; {differs}{}.",
+        "{}{} checked by a second person{}; {differs}{}.",
         match corrected.audited {
-            1 => "1 name was".to_owned(),
-            n => format!("{n} names were"),
+            1 => "1 name".to_owned(),
+            n => format!("{n} names"),
+        },
+        match (corrected.drawn, corrected.audited) {
+            (true, 1) => ", drawn at random, was",
+            (true, _) => ", drawn at random, were",
+            (false, 1) => " was",
+            (false, _) => " were",
+        },
+        match corrected.drawn {
+            true => "",
+            false => ", picked and not drawn at random, so names may be better than they look here",
         },
         first.unwrap_or_default()
     )

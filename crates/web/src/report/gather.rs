@@ -143,7 +143,7 @@ impl Gathered {
                 again,
             )
         });
-        let unknowns = Unknowns::read(book, unknown_ids(frames.iter().map(|(_, f)| f)))?;
+        let unknowns = Unknowns::read(app, unknown_ids(frames.iter().map(|(_, f)| f)))?;
         Ok(Gathered {
             plots: book.plots(planting)?,
             lots: book.seed_lots(planting)?,
@@ -199,6 +199,7 @@ impl Gathered {
     pub fn name_of(&self, app: &App, label: &Label) -> (String, String) {
         match label {
             Label::Taxon(id) => words::taxon_name(app, id),
+            Label::Genus(name) => (format!("a {name}"), format!("{name} sp.")),
             Label::NotInKey => ("not in this key".to_owned(), String::new()),
             Label::Unknown(code) => (self.unknown_name(code), String::new()),
         }
@@ -240,6 +241,7 @@ pub(crate) fn unknown_words(number: u32, description: &str) -> String {
 pub(crate) fn label_id(unknowns: &Unknowns, label: &resolve::Label) -> String {
     match label {
         resolve::Label::Taxon(id) => id.clone(),
+        resolve::Label::Genus(name) => format!("{name} sp."),
         resolve::Label::NotInKey => NOT_IN_KEY.to_owned(),
         resolve::Label::Unknown(id) => match unknowns.get(*id) {
             Some(known) => format!("unknown {}", known.entry.body.number),

@@ -178,6 +178,7 @@ fn of_label(app: &App, gathered: &Gathered, label: &Label) -> Of {
     let role = roles.iter().find(|(known, _)| known == label);
     let (what, id) = match label {
         Label::Taxon(id) => ("taxon", id.clone()),
+        Label::Genus(name) => ("genus", name.clone()),
         Label::NotInKey => ("not in key", "not_in_key".to_owned()),
         Label::Unknown(code) => ("unknown", code.clone()),
     };

@@ -92,7 +92,7 @@ impl Parts {
             staying: weeds
                 .filter_map(|weed| match &weed.label {
                     Label::Taxon(id) => Some(id.clone()),
-                    Label::NotInKey | Label::Unknown(_) => None,
+                    Label::Genus(_) | Label::NotInKey | Label::Unknown(_) => None,
                 })
                 .collect(),
         }

@@ -5,7 +5,6 @@
 //!
 //! A frame that repeats another is no further ground: it leaves the readings and becomes a double
 //! read. Plots are the parts of the field; they are weighed by area where all have an outline.
-//! A plant counts as checked when somebody else than who named it gave an opinion.
 //!
 //! Units: as crate `judge`. Not here: wording, pages.
 
@@ -17,16 +16,17 @@ use standbook_fieldbook::record::{
 };
 use standbook_fieldbook::{Entry, RecordId, time};
 use standbook_judge::{
-    About, Audit, Case, DoubleRead, Event, Happened, Judgement, Laid, Role, RowLaid, Sown,
-    Stopping, Stratum, judge,
+    About, Case, DoubleRead, Event, Happened, Judgement, Laid, Role, RowLaid, Sown, Stopping,
+    Stratum, judge,
 };
 use standbook_key::standards::{Holds, OfWhat, PlantsCounted, Purpose, Threshold, ThresholdUnit};
 use standbook_key::{Role as KeyRole, TaxonId};
 use standbook_stand::confidence::Confidence;
 use standbook_stand::summary::{Reading, Seen};
 
+use super::audits::Audits;
 use super::numbers::{Walked, seen};
-use super::resolve::{Label, in_order};
+use super::resolve::{Label, genus_of};
 use crate::app::App;
 use crate::count::enough;
 use crate::count::walk::Walk;
@@ -46,7 +46,7 @@ pub(crate) fn judgement_of(
     let not_found = |what| Failure::NotFound { what };
     let planting = app.book.planting(planting)?.ok_or(not_found("planting"))?;
     let visit = app.book.visit(visit)?.ok_or(not_found("visit"))?;
-    let walked = Walked::read(&app.book, planting, &visit)?;
+    let walked = Walked::read(app, planting, &visit)?;
     let case = case_of(app, &walked, &visit, today)?;
     let judgement = judge(&case, &app.standards)
         .map_err(|error| Failure::BadRequest(format!("The stand can't be judged: {error}.")))?;
@@ -67,6 +67,7 @@ pub(crate) fn case_of(
     let site = app.book.site(planting.body.site)?;
     let readings = readings(walked);
     let labels = labels(app, walked, &readings);
+    let audits = Audits::read(app, planting)?;
     Ok(Case {
         today,
         seeded_on: date(&planting.body.seeded_on)?,
@@ -81,7 +82,8 @@ pub(crate) fn case_of(
         strata: strata(app, walked)?,
         double_reads: double_reads(walked),
         readings,
-        audits: audits(app, planting.id)?,
+        audits: audits.plants,
+        audits_drawn: audits.drawn,
         events: app
             .book
             .events(planting.id)?
@@ -157,6 +159,7 @@ fn mix(app: &App, planting: &Entry<Planting>) -> Result<Vec<Sown>, Failure> {
 pub(crate) fn judged(label: &Label) -> standbook_judge::Label {
     match label {
         Label::Taxon(id) => standbook_judge::Label::Taxon(id.clone()),
+        Label::Genus(name) => standbook_judge::Label::Genus(name.clone()),
         Label::NotInKey => standbook_judge::Label::NotInKey,
         Label::Unknown(id) => standbook_judge::Label::Unknown(id.to_string()),
     }
@@ -228,6 +231,10 @@ fn labels(
             let role = match (&label, taxon.map(|taxon| taxon.role)) {
                 _ if planted.contains(&label) => Role::Planted,
                 (standbook_judge::Label::Unknown(_), _) => Role::Unsettled,
+                // Of a genus of which nothing was sown, or its plants would be unknowns still.
+                (standbook_judge::Label::Genus(name), _) if all_native(app, name) => {
+                    Role::Volunteer
+                }
                 (_, Some(KeyRole::Planted | KeyRole::Volunteer)) => Role::Volunteer,
                 _ => Role::Weed,
             };
@@ -235,6 +242,12 @@ fn labels(
             (label, About { group, role })
         })
         .collect()
+}
+
+/// Whether every species of a genus that the key has is native.
+fn all_native(app: &App, genus: &str) -> bool {
+    let mut of = app.key.taxa.iter().filter(|taxon| genus_of(taxon) == genus);
+    of.all(|taxon| matches!(taxon.role, KeyRole::Planted | KeyRole::Volunteer))
 }
 
 /// Plots with points, each with the area of its outline.
@@ -302,37 +315,6 @@ fn double_reads(walked: &Walked) -> Vec<DoubleRead> {
             })
         })
         .collect()
-}
-
-/// Named plants of this planting that somebody else looked at again.
-fn audits(app: &App, planting: RecordId) -> Result<Vec<Audit>, Failure> {
-    let mut audits = Vec::new();
-    for visit in app.book.visits(planting)? {
-        for determination in app.book.determinations(visit.id)? {
-            let Some(called) = &determination.body.taxon else {
-                continue;
-            };
-            let opinions = in_order(app.book.opinions(determination.id)?);
-            let other = opinions.iter().rev().find(|opinion| {
-                opinion.author.trim().to_lowercase() != determination.author.trim().to_lowercase()
-            });
-            if let Some(opinion) = other {
-                let label = |id: &str| match id {
-                    standbook_identify::NOT_IN_KEY => standbook_judge::Label::NotInKey,
-                    id => standbook_judge::Label::Taxon(id.to_owned()),
-                };
-                audits.push(Audit {
-                    called: label(called),
-                    truth: opinion
-                        .body
-                        .taxon
-                        .as_deref()
-                        .map_or(standbook_judge::Label::NotInKey, label),
-                });
-            }
-        }
-    }
-    Ok(audits)
 }
 
 /// The thresholds that people of this book added and still use.

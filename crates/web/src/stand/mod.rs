@@ -10,6 +10,7 @@ use axum::routing::get;
 
 use crate::app::Shared;
 
+mod audits;
 pub(crate) mod case;
 mod choose;
 mod figures;

@@ -33,10 +33,20 @@ pub(crate) fn taxon_name(app: &App, id: &str) -> Name {
     }
 }
 
+/// The name of a plant of which only the genus is sure.
+pub(crate) fn genus_name(genus: &str) -> Name {
+    Name {
+        common: format!("a {genus}"),
+        scientific: format!("{genus} sp."),
+        address: None,
+    }
+}
+
 /// The name of a label.
 pub(crate) fn name_of(app: &App, walked: &Walked, label: &Label) -> Name {
     match label {
         Label::Taxon(id) => taxon_name(app, id),
+        Label::Genus(name) => genus_name(name),
         Label::NotInKey => taxon_name(app, NOT_IN_KEY),
         Label::Unknown(id) => Name {
             common: match walked.unknowns.get(*id) {

@@ -14,8 +14,9 @@
 use std::collections::hash_map::Entry::Vacant;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
+use crate::app::App;
 use standbook_fieldbook::record::{Counted, Frame, FrameShape, Planting, Point, Visit};
-use standbook_fieldbook::{Book, BookError, Entry, RecordId};
+use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_stand::confidence::Confidence;
 use standbook_stand::convert::{Grid, Rule};
 use standbook_stand::summary::{Group, Reading, Request, Seen, Summary, SummaryError, summarise};
@@ -46,10 +47,11 @@ pub(crate) struct Walked {
 impl Walked {
     /// Reads a visit of a planting.
     pub fn read(
-        book: &Book,
+        app: &App,
         planting: Entry<Planting>,
         visit: &Entry<Visit>,
     ) -> Result<Walked, BookError> {
+        let book = &app.book;
         let points = book.points(visit.id)?;
         let mut plots: HashMap<RecordId, String> = book
             .plots(planting.id)?
@@ -81,7 +83,7 @@ impl Walked {
             }
         }
         let all = frames.iter().chain(&repeats).map(|(_, frame)| frame);
-        let unknowns = Unknowns::read(book, unknown_ids(all))?;
+        let unknowns = Unknowns::read(app, unknown_ids(all))?;
         Ok(Walked {
             planting,
             points,

@@ -118,7 +118,7 @@ pub(super) async fn show(
             page.age = age(&planting.body.seeded_on, &visit.body.on);
             page.query = format!("?visit={}", visit.id);
             let (id, visit_id) = (planting.id, visit.id);
-            let walked = Walked::read(&app.book, planting, &visit)?;
+            let walked = Walked::read(app, planting, &visit)?;
             fill(&mut page, app, &walked)?;
             let place = Place::read(app, &id.to_string())?;
             let mut judged = Judged::of(&Gathered::read(app, place, visit)?, &walked);
@@ -201,7 +201,7 @@ fn over_time(
 ) -> Result<Vec<(String, String)>, Failure> {
     let mut lines = Vec::new();
     for visit in visits {
-        let other = Walked::read(&app.book, walked.planting.clone(), visit)?;
+        let other = Walked::read(app, walked.planting.clone(), visit)?;
         // Only one kind of grid can be set beside itself.
         let Ok(summary) = other.summary() else {
             continue;

@@ -69,7 +69,7 @@ pub(super) async fn worked(
         let name = place.name();
         let back = format!("/stand/{}?visit={}", place.planting.id, visit.id);
         let on = date_words(&visit.body.on);
-        let walked = Walked::read(&app.book, place.planting.clone(), &visit)?;
+        let walked = Walked::read(app, place.planting.clone(), &visit)?;
         let readings = walked.readings(&walked.unknowns);
         let summary = walked.summary().map_err(|error| {
             Failure::BadRequest(format!(

@@ -2,7 +2,8 @@
 
 use fastrand::Rng;
 use standbook_fieldbook::record::{
-    Body, Counted, Determination, Frame, FrameShape, Opinion, Point, Position, Tally, Unknown,
+    Body, Counted, Determination, Evidence as Kept, Frame, FrameShape, Point, Position, Tally,
+    Unknown,
 };
 use standbook_fieldbook::{Record, RecordId};
 use standbook_identify::evidence::Reading;
@@ -12,7 +13,7 @@ use standbook_web::evidence::record_of;
 use uuid::Builder;
 
 use super::office::{Stop, WET};
-use super::scenario::{MIX, OFFICE_MS, PLOTS, PlotPlan, REVIEW_MS, REVIEWER, SCOUTS, SEED};
+use super::scenario::{MIX, OFFICE_MS, PLOTS, PlotPlan, SCOUTS, SEED};
 
 /// Cells of the frame.
 const CELLS: u32 = 25;
@@ -38,11 +39,11 @@ pub fn records(table: &Table) -> Vec<Record> {
 
 /// Draws records one after the other.
 pub(super) struct Draw<'a> {
-    table: &'a Table,
+    pub(super) table: &'a Table,
     pub(super) rng: Rng,
     pub(super) now_ms: u64,
-    records: Vec<Record>,
-    mix: Vec<TaxonId>,
+    pub(super) records: Vec<Record>,
+    pub(super) mix: Vec<TaxonId>,
 }
 
 /// A frame that was read, for whoever reads it again.
@@ -91,7 +92,7 @@ impl Draw<'_> {
         for at in [1, 6, 11] {
             self.again(&frames[at]);
         }
-        self.review(&walked, &unknowns);
+        self.review(visit, &walked, &unknowns);
         self.kept(&walked, &unknowns);
     }
 
@@ -291,6 +292,24 @@ impl Draw<'_> {
         truth: &str,
         unknown: Option<RecordId>,
     ) -> RecordId {
+        let (kept, named) = self.looks_at(truth);
+        let cell = (self.rng.f64() < 0.6).then(|| self.rng.u32(1..=CELLS));
+        self.now_ms += 1_000 * self.rng.u64(20..90);
+        self.keep(
+            scout,
+            Body::Determination(Determination {
+                point,
+                cell,
+                unknown,
+                taxon: named.filter(|_| unknown.is_none()),
+                note: String::new(),
+                evidence: kept,
+            }),
+        )
+    }
+
+    /// What somebody sees of a plant of a taxon, and the name that the book at least leans to.
+    fn looks_at(&mut self, truth: &str) -> (Kept, Option<String>) {
         let table = self.table;
         let row = table.row_index(truth).unwrap_or(0);
         let situation = Situation {
@@ -323,30 +342,15 @@ impl Draw<'_> {
                 break;
             }
         }
-        let taxon = match (&said.outcome, unknown) {
-            (Outcome::Settled(row) | Outcome::Leaning(row), None) => {
-                Some(table.rows[*row].id.to_string())
-            }
+        let named = match &said.outcome {
+            Outcome::Settled(row) | Outcome::Leaning(row) => Some(table.rows[*row].id.to_string()),
             _ => None,
         };
-        let kept = record_of(table, &evidence, &situation, &said);
-        let cell = (self.rng.f64() < 0.6).then(|| self.rng.u32(1..=CELLS));
-        self.now_ms += 1_000 * self.rng.u64(20..90);
-        self.keep(
-            scout,
-            Body::Determination(Determination {
-                point,
-                cell,
-                unknown,
-                taxon,
-                note: String::new(),
-                evidence: kept,
-            }),
-        )
+        (record_of(table, &evidence, &situation, &said), named)
     }
 
     /// What a scout reports of one trait of a taxon; now and then she can't tell.
-    fn report(&mut self, trait_index: usize, row: usize) -> Reading {
+    pub(super) fn report(&mut self, trait_index: usize, row: usize) -> Reading {
         if self.rng.f64() < 0.05 {
             return Reading::CannotTell;
         }
@@ -371,55 +375,6 @@ impl Draw<'_> {
                 )
             }
         }
-    }
-
-    /// The day after: the reviewer looks at some, agrees with most, disputes one; settles one
-    /// unknown.
-    fn review(&mut self, walked: &[(RecordId, String)], unknowns: &[(RecordId, String)]) {
-        self.now_ms = REVIEW_MS;
-        // Three of four, so that enough names are checked to say how often they are wrong.
-        for (id, truth) in walked
-            .iter()
-            .enumerate()
-            .filter(|(at, _)| at % 4 != 3)
-            .map(|(_, one)| one)
-        {
-            self.opinion(REVIEWER, *id, truth, "Looked at the dug plant again.");
-        }
-        if let Some((id, _)) = walked.get(3) {
-            self.opinion(
-                REVIEWER,
-                *id,
-                "andropogon_gerardi",
-                "Long silky hairs on the lowest sheath.",
-            );
-            self.opinion(
-                SCOUTS[1],
-                *id,
-                "schizachyrium_scoparium",
-                "The base would not roll at all; I still see a flat shoot.",
-            );
-        }
-        if let Some((id, truth)) = unknowns.get(2) {
-            self.opinion(
-                REVIEWER,
-                *id,
-                truth,
-                "Single hairs on bumps along the blade edge.",
-            );
-        }
-    }
-
-    fn opinion(&mut self, author: &str, about: RecordId, taxon: &str, reasons: &str) {
-        self.now_ms += 60_000;
-        self.keep(
-            author,
-            Body::Opinion(Opinion {
-                taxon: Some(taxon.to_owned()),
-                reasons: reasons.to_owned(),
-                ..Opinion::on(about)
-            }),
-        );
     }
 }
 

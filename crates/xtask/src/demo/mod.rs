@@ -9,6 +9,7 @@
 mod draw;
 mod kept;
 mod office;
+mod review;
 mod scenario;
 
 use std::path::{Path, PathBuf};

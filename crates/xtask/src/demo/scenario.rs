@@ -16,6 +16,12 @@ pub const PLAN_MS: u64 = 1_783_976_400_000;
 /// Unix time at which the reviewer sat down, ms: the day after.
 pub const REVIEW_MS: u64 = 1_784_120_400_000;
 
+/// Share of the plants that is examined again: half, with scouts in their first summer.
+pub const AUDIT_SHARE: f64 = 0.5;
+
+/// The seed of that draw.
+pub const AUDIT_SEED: u32 = 20_260_715;
+
 /// The seed of everything drawn.
 pub const SEED: u64 = 20_260_714;
 

@@ -9,7 +9,7 @@ use standbook_fieldbook::RecordId;
 
 use super::kept::{Kept, NOT_SAID, Wanted, what};
 use crate::app::{App, Shared, run};
-use crate::desk::list::{Choice, choices};
+use crate::desk::choice::{Choice, choices};
 use crate::failure::Failure;
 use crate::form::Query;
 use crate::here::Here;

@@ -1,0 +1,12 @@
+//! Practice: what a scout looks at next, and how far her eye can be trusted.
+//!
+//! In: answers that were right or wrong, with the day on which they were given. Out: how likely she
+//! would be right now (`memory`), her hit rate with limits (`skill`), and what to practise next
+//! (`next`). Numbers in, numbers out: *no key, no store, no page, no clock*; a day is a number of days
+//! since whatever day the caller counts from.
+//!
+//! Not here: drawings, wording, where answers are kept.
+
+pub mod memory;
+pub mod next;
+pub mod skill;
