@@ -1,4 +1,4 @@
-//! Runs reference libraries (SciPy, statsmodels, scikit-learn, geographiclib, shapely) beside
+//! Runs reference libraries (SciPy, statsmodels, scikit-learn, geographiclib, shapely, gpxpy) beside
 //! Standbook.
 //!
 //! In: the scripts `reference.py` and `learners.py` of `tests/beside`, and the versions in `requirements.txt`. Out: their answers to
@@ -45,10 +45,7 @@ impl Script {
 pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let here = root.join("tests/beside");
-    let python = python(
-        &root.join("target/beside-venv"),
-        &here.join("requirements.txt"),
-    )?;
+    let python = interpreter()?;
     let seed = match (keep, seed) {
         (true, _) => KEPT_SEED,
         (false, Some(seed)) => seed,
@@ -78,6 +75,15 @@ pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf,
     };
     std::fs::write(&path, out.stdout).map_err(|error| format!("{}: {error}", path.display()))?;
     Ok(path)
+}
+
+/// The Python that has the libraries of `requirements.txt`.
+pub fn interpreter() -> Result<PathBuf, String> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    python(
+        &root.join("target/beside-venv"),
+        &root.join("tests/beside/requirements.txt"),
+    )
 }
 
 /// A Python of its own with exactly the versions asked for; made once.
@@ -110,10 +116,7 @@ fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
 pub fn axe() -> Result<PathBuf, String> {
     const PACKAGE: &str = "axe-playwright-python==0.1.8";
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let python = python(
-        &root.join("target/beside-venv"),
-        &root.join("tests/beside/requirements.txt"),
-    )?;
+    let python = interpreter()?;
     let folder = root.join("target/axe");
     let script = folder.join("axe_playwright_python/axe.min.js");
     // Without what it would install beside it: only the script is wanted.

@@ -40,6 +40,7 @@ pub fn ci() -> Done {
     test()?;
     axe()?;
     beside(None, false)?;
+    readers()?;
     // Two repeats differed by more than the bounds of the comparison, by luck alone.
     learners(None, false, 10)
 }
@@ -57,6 +58,21 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
     let answers = beside::answers(Script::Reference, seed, keep)?;
     let mut test = command(&["test", "--locked", "--test", "beside"]);
     test.env("STANDBOOK_BESIDE", answers);
+    run(test)
+}
+
+/// Files for other programs, read by libraries that others made (gpxpy).
+pub fn readers() -> Done {
+    let mut test = command(&[
+        "test",
+        "--locked",
+        "--package",
+        "standbook-web",
+        "--test",
+        "desk_come_back",
+        "receiver",
+    ]);
+    test.env("STANDBOOK_GPXPY", beside::interpreter()?);
     run(test)
 }
 
