@@ -70,7 +70,7 @@ async fn walk(browser: &Browser, address: &str) {
 }
 
 /// The page of the plant that stands first at the Desk.
-async fn open_a_plant(browser: &Browser, address: &str) {
+pub async fn open_a_plant(browser: &Browser, address: &str) {
     let desk = format!("{address}/desk");
     browser.client.goto(&desk).await.unwrap();
     let plant = browser

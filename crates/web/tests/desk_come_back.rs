@@ -167,9 +167,11 @@ async fn what_is_due_comes_first_and_what_was_seen_last() {
         "{now}"
     );
     assert!(now.contains("to look again, from 20 July 2026") && now.contains("Marked: red peg."));
-    assert!(now.contains("North, point 1, cell 7; north forty") && now.contains("no photo"));
+    assert!(
+        now.contains("North, point 1, cell 7; north forty") && now.contains("Photos: no photo")
+    );
     assert!(!now.contains("unknown 3"));
-    let later = part(&page, "<h2>Later", "<h2>Done");
+    let later = part(&page, "<h2>Later", "<h2>Done of late");
     assert!(later.contains("unknown 3: hairy, flat base"), "{later}");
     assert!(page.ends_with("</html>\n") || page.contains("<p>None.</p>"));
 
@@ -208,7 +210,7 @@ async fn what_is_due_comes_first_and_what_was_seen_last() {
         ("red peg", "2026-07-20")
     );
     let page = sample.get("/desk/come-back").await.text();
-    let done = &page[page.find("<h2>Done").unwrap()..];
+    let done = &page[page.find("<h2>Done of late").unwrap()..];
     assert!(
         done.contains("seen 21 July 2026: three spikes, &#60;i&#62;spread"),
         "{done}"

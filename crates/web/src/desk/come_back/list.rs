@@ -1,5 +1,7 @@
 //! The list of plants to come back to, due now, later and done, and what is due as GPX.
 
+use std::collections::HashSet;
+
 use askama::Template;
 use axum::extract::State;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
@@ -18,6 +20,9 @@ use crate::page::{Shell, Tab, html};
 use crate::photos::gallery::Leading;
 use crate::plot::place::{Place, planting_and_site};
 use crate::words::today;
+
+/// Flags shown that are done.
+const MOST_DONE: usize = 40;
 
 /// A flag in the list.
 struct Row {
@@ -54,7 +59,9 @@ struct ListPage {
     /// Addresses of the files: what is due now, and everything that waits.
     gpx_now: String,
     gpx_all: String,
-    /// How many that are due now or later have a position.
+    /// How many are due now or later.
+    waiting: usize,
+    /// How many of them have a position.
     placed: usize,
 }
 
@@ -77,6 +84,19 @@ fn flags(app: &App, planting: Option<RecordId>) -> Result<Vec<Flag>, Failure> {
         )
     });
     Ok(all)
+}
+
+/// All that wait, and of those done only the latest: they grow with the years.
+fn shown(all: Vec<Flag>) -> Vec<Flag> {
+    let mut done: Vec<_> = all
+        .iter()
+        .filter_map(|flag| Some((flag.body.seen_on.clone()?, flag.id)))
+        .collect();
+    done.sort();
+    let many = done.len().saturating_sub(MOST_DONE);
+    let older: HashSet<RecordId> = done.into_iter().take(many).map(|(_, id)| id).collect();
+    let all = all.into_iter();
+    all.filter(|flag| !older.contains(&flag.id)).collect()
 }
 
 fn asked_planting(app: &App, query: &Query) -> Result<Option<(RecordId, String)>, Failure> {
@@ -102,16 +122,16 @@ pub(super) async fn list(
         // The point last worked at is where the scout most likely still is.
         let last = here.point.and_then(|point| Place::load(app, point).ok());
         let from = last.and_then(|place| Some((place.point.body.position?, place.words())));
-        let placed = all
-            .iter()
-            .filter(|flag| flag.body.seen_on.is_none() && flag.position().is_some())
-            .count();
-        let mut parts = ["Due now", "Later", "Done"].map(|title| Part {
+        let waiting = all.iter().filter(|flag| flag.body.seen_on.is_none());
+        let (waiting, placed) = waiting.fold((0, 0), |(all, placed), flag| {
+            (all + 1, placed + usize::from(flag.position().is_some()))
+        });
+        let mut parts = ["Due now", "Later", "Done of late"].map(|title| Part {
             title,
             many: 0,
             sites: Vec::new(),
         });
-        for flag in all {
+        for flag in shown(all) {
             let part = match (&flag.body.seen_on, flag.body.due_on <= today) {
                 (Some(_), _) => &mut parts[2],
                 (None, true) => &mut parts[0],
@@ -139,6 +159,7 @@ pub(super) async fn list(
             planting,
             parts: parts.into(),
             from: from.map(|from| from.1).unwrap_or_default(),
+            waiting,
             placed,
         })
     })

@@ -120,7 +120,7 @@ fn rows(app: &App, wanted: &Wanted) -> Result<Vec<Row>, Failure> {
             name: subject.short(),
             what: what(&voucher.body),
             kept_at: match voucher.body.kept_at.trim() {
-                "" => "where it is, is not said".to_owned(),
+                "" => "place not said".to_owned(),
                 kept_at => format!("at {kept_at}"),
             },
             place: format!(
