@@ -184,6 +184,7 @@ async fn look_at_everything(screen: Screen) {
         "/determinations/*/voucher",
         "/determinations/*/come-back",
         "/come-back/*/seen",
+        "/desk/take-out",
         "/determinations/*",
         "/key/couplets",
         "/key/glossary",

@@ -249,7 +249,7 @@ async fn what_is_due_comes_first_and_what_was_seen_last() {
 }
 
 /// The receiver's file: a waypoint each, at the flag's own fix or at its point, and nothing of plants that
-/// have no position. `STANDBOOK_GPXPY` names a Python with gpxpy, which then reads it as well.
+/// have no position. `STANDBOOK_PYTHON` names a Python with gpxpy, which then reads it as well.
 #[tokio::test]
 async fn what_is_due_goes_to_a_receiver() {
     let sample = Sample::counted(true);
@@ -340,7 +340,7 @@ fn waypoints(text: &str) -> Vec<[String; 4]> {
 }
 
 fn by_gpxpy(bytes: &[u8], all: &[[&str; 4]]) {
-    let Some(python) = std::env::var_os("STANDBOOK_GPXPY") else {
+    let Some(python) = std::env::var_os("STANDBOOK_PYTHON") else {
         return;
     };
     const SCRIPT: &str = "import gpxpy, json, sys

@@ -1,4 +1,4 @@
-//! Runs reference libraries (SciPy, statsmodels, scikit-learn, geographiclib, shapely, gpxpy) beside
+//! Runs reference libraries (SciPy, statsmodels, scikit-learn, geographiclib, shapely) beside
 //! Standbook.
 //!
 //! In: the scripts `reference.py` and `learners.py` of `tests/beside`, and the versions in `requirements.txt`. Out: their answers to
@@ -43,9 +43,9 @@ impl Script {
 /// Makes the reference answers anew and returns where they are. `keep` writes the kept file,
 /// from the fixed seed; otherwise the seed is that given, or new.
 pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let root = root();
     let here = root.join("tests/beside");
-    let python = interpreter()?;
+    let python = python()?;
     let seed = match (keep, seed) {
         (true, _) => KEPT_SEED,
         (false, Some(seed)) => seed,
@@ -77,17 +77,14 @@ pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf,
     Ok(path)
 }
 
-/// The Python that has the libraries of `requirements.txt`.
-pub fn interpreter() -> Result<PathBuf, String> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    python(
-        &root.join("target/beside-venv"),
-        &root.join("tests/beside/requirements.txt"),
-    )
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
 
-/// A Python of its own with exactly the versions asked for; made once.
-fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
+/// A Python of its own with exactly the versions that `requirements.txt` asks for; made once.
+pub fn python() -> Result<PathBuf, String> {
+    let folder = &root().join("target/beside-venv");
+    let requirements = &root().join("tests/beside/requirements.txt");
     let python = folder.join("bin/python");
     let wanted = std::fs::read_to_string(requirements)
         .map_err(|error| format!("{}: {error}", requirements.display()))?;
@@ -115,9 +112,8 @@ fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
 /// version that is named here.
 pub fn axe() -> Result<PathBuf, String> {
     const PACKAGE: &str = "axe-playwright-python==0.1.8";
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let python = interpreter()?;
-    let folder = root.join("target/axe");
+    let python = python()?;
+    let folder = root().join("target/axe");
     let script = folder.join("axe_playwright_python/axe.min.js");
     // Without what it would install beside it: only the script is wanted.
     run(Command::new(&python)

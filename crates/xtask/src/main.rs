@@ -1,4 +1,4 @@
-//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `readers`, `learners`, `axe`, `evaluate`,
+//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `exports`, `learners`, `axe`, `evaluate`,
 //! `baselines`, `demo-data`.
 
 mod baselines;
@@ -36,8 +36,8 @@ enum Task {
         #[arg(long, conflicts_with = "seed")]
         keep: bool,
     },
-    /// Have files for other programs read by others' libraries (installs them in the same venv)
-    Readers,
+    /// Read what leaves a book by other people's libraries (installs them in a venv)
+    Exports,
     /// Compare the engine with scikit-learn's learners on open data (installs them in a venv)
     Learners {
         /// Repeat the run of this seed
@@ -75,8 +75,8 @@ fn main() -> ExitCode {
     let done = match Arguments::parse().task {
         Task::Test => steps::test(),
         Task::Ci => steps::ci(),
-        Task::Readers => steps::readers(),
         Task::Beside { seed, keep } => steps::beside(seed, keep),
+        Task::Exports => steps::exports(),
         Task::Learners {
             seed,
             keep,

@@ -40,7 +40,7 @@ pub fn ci() -> Done {
     test()?;
     axe()?;
     beside(None, false)?;
-    readers()?;
+    exports()?;
     // Two repeats differed by more than the bounds of the comparison, by luck alone.
     learners(None, false, 10)
 }
@@ -61,18 +61,16 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
     run(test)
 }
 
-/// Files for other programs, read by libraries that others made (gpxpy).
-pub fn readers() -> Done {
-    let mut test = command(&[
-        "test",
-        "--locked",
-        "--package",
-        "standbook-web",
-        "--test",
-        "desk_come_back",
-        "receiver",
-    ]);
-    test.env("STANDBOOK_GPXPY", beside::interpreter()?);
+/// Other people's readers on what leaves a book.
+pub fn exports() -> Done {
+    let mut test = command(&["test", "--locked", "--test", "beside", "exports"]);
+    test.args(["--", "--ignored"]);
+    let python = beside::python()?;
+    test.env("STANDBOOK_PYTHON", &python);
+    run(test)?;
+    let mut test = command(&["test", "--locked", "--package", "standbook-web"]);
+    test.args(["--test", "desk_come_back", "receiver"]);
+    test.env("STANDBOOK_PYTHON", python);
     run(test)
 }
 

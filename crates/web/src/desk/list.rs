@@ -13,6 +13,7 @@ use standbook_fieldbook::record::{Counted, Planting};
 use standbook_fieldbook::{BookError, RecordId};
 
 use super::choice::{Choice, choices};
+use super::names::name_of;
 use super::ranked::{Listed, Wanted, ranked, top_probability};
 use super::rests::Rests;
 use crate::app::{App, Shared, run};
@@ -267,7 +268,7 @@ fn finish(
         Ok(Row {
             photo: photos.leading(app, plant.id, corrected)?,
             id: plant.id,
-            name: one.stands.called.name(app),
+            name: name_of(&one.stands.called, app),
             outcome: format!(
                 "{}, leading name {}",
                 outcome_words(&plant.body.evidence.outcome),

@@ -8,7 +8,7 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::Position;
-use standbook_plan::{Waypoint, distance_m, to_gpx_waypoints};
+use standbook_plan::{GPX_END, distance_m, gpx_head, gpx_waypoint};
 
 use super::flag::Flag;
 use crate::app::{App, Shared, run};
@@ -197,7 +197,7 @@ pub(super) async fn gpx(State(app): State<Shared>, query: Query) -> Result<Respo
         let waiting = flags
             .iter()
             .filter(|flag| flag.body.seen_on.is_none() && (later || flag.body.due_on <= today));
-        let places: Vec<Waypoint> = waiting.filter_map(waypoint).collect();
+        let places: String = waiting.filter_map(waypoint).collect();
         let headers = [
             (CONTENT_TYPE, "application/gpx+xml"),
             (
@@ -208,20 +208,22 @@ pub(super) async fn gpx(State(app): State<Shared>, query: Query) -> Result<Respo
         let title = planting.map_or("Plants to come back to".to_owned(), |(_, name)| {
             format!("Plants to come back to, {name}")
         });
-        Ok((headers, to_gpx_waypoints(&title, &places)).into_response())
+        let file = format!("{}{places}{GPX_END}", gpx_head(&title));
+        Ok((headers, file).into_response())
     })
     .await
 }
 
-fn waypoint(flag: &Flag) -> Option<Waypoint> {
+fn waypoint(flag: &Flag) -> Option<String> {
     let at = flag.position()?;
     let mut words = vec![flag.due(), flag.subject.place.planting.body.name.clone()];
     if !flag.body.pin.is_empty() {
         words.push(flag.body.pin.clone());
     }
-    Some(Waypoint {
-        corner: [at.latitude, at.longitude],
-        name: format!("{}, {}", flag.subject.short(), flag.subject.place_words()),
-        words: words.join("; "),
-    })
+    let name = format!("{}, {}", flag.subject.short(), flag.subject.place_words());
+    Some(gpx_waypoint(
+        [at.latitude, at.longitude],
+        &name,
+        &words.join("; "),
+    ))
 }
