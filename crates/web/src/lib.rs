@@ -19,6 +19,7 @@ mod desk;
 pub mod evidence;
 pub mod failure;
 pub mod form;
+mod found;
 pub mod ground;
 mod guard;
 pub mod here;

@@ -72,7 +72,12 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
 pub fn exports() -> Done {
     let mut test = command(&["test", "--locked", "--test", "beside", "exports"]);
     test.args(["--", "--ignored"]);
-    test.env("STANDBOOK_PYTHON", beside::reference()?);
+    let python = beside::reference()?;
+    test.env("STANDBOOK_PYTHON", &python);
+    run(test)?;
+    let mut test = command(&["test", "--locked", "--package", "standbook-web"]);
+    test.args(["--test", "desk_come_back", "receiver"]);
+    test.env("STANDBOOK_PYTHON", python);
     run(test)
 }
 
