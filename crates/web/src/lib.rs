@@ -8,22 +8,24 @@
 //! handlers; `routes` lists every address.
 
 mod accept;
+mod api;
 pub mod app;
 pub mod assets;
 mod away;
 pub mod booklet;
+mod bring_in;
 mod count;
 mod desk;
 pub mod evidence;
 pub mod failure;
 pub mod form;
+mod found;
 pub mod ground;
 mod guard;
 pub mod here;
 mod kept;
 mod outbox;
 pub mod page;
-mod person;
 pub mod phones;
 mod photos;
 pub mod picture;

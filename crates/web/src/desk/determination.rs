@@ -7,6 +7,7 @@ use askama::Template;
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
 use axum::response::Response;
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::{Body, Determination};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_key::{LeafStage, Need};
@@ -14,9 +15,11 @@ use standbook_key::{LeafStage, Need};
 use super::apart::{Apart, apart};
 use super::audits;
 use super::give::{self, Looked, OpinionForm};
-use super::names::{Called, standing};
+use super::names::{name_of, standing};
 use super::opinion::{self, Shown};
 use super::replay::{Replay, Seen, in_words, replay};
+use super::subject::Kind;
+use super::with_plant::WithPlant;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
@@ -83,6 +86,8 @@ struct DeterminationPage {
     correct: String,
     /// Earlier versions, oldest first, one line each.
     earlier: Vec<String>,
+    /// Specimens, and flags to come back.
+    with_plant: WithPlant,
     /// Photos.
     gallery: Gallery,
     /// The audit it was drawn for: its id, how far it is, the next plant of it.
@@ -194,7 +199,7 @@ fn page(
     let page = DeterminationPage {
         shell: Shell::new(app, here, Tab::Desk, "Determination"),
         id: entry.id,
-        name: stands.called.name(app),
+        name: name_of(&stands.called, app),
         why: stands.why,
         disputed: stands.disputed,
         place: where_it_stood,
@@ -203,7 +208,7 @@ fn page(
         point: place.point.id,
         scout: entry.author.clone(),
         when: instant_words(&entry.born_at),
-        scouts_name: Called::by_scout(&entry.body).name(app),
+        scouts_name: name_of(&Called::by_scout(&entry.body), app),
         note: entry.body.note.clone(),
         outcome: outcome_words(&evidence.outcome),
         stage: LeafStage::from_id(&evidence.leaf_stage).map_or_else(
@@ -228,6 +233,7 @@ fn page(
         }),
         correct: crate::plant::address_of(entry.id, &entry.body),
         earlier: earlier(app, &entry)?,
+        with_plant: WithPlant::of(app, Kind::Determination, entry.id, here.who.may_use_desk())?,
         gallery,
         audit: audits::of_plant(app, place.visit.id, entry.id)?,
         opinions: opinion::shown(app, &opinions, entry.id)?,
@@ -269,7 +275,7 @@ fn earlier(app: &App, entry: &Entry<Determination>) -> Result<Vec<String>, BookE
         .filter(|record| record.id != entry.id)
         .filter_map(|record| match record.body {
             Body::Determination(body) => {
-                let name = Called::by_scout(&body).name(app).common;
+                let name = name_of(&Called::by_scout(&body), app).common;
                 let when = instant_words(&record.born_at);
                 Some(format!("{name}, {} on {when}", record.author))
             }

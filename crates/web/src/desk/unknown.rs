@@ -7,13 +7,16 @@ use askama::Template;
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
 use axum::response::Response;
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::{Counted, Unknown};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_stand::summary::Summary;
 
 use super::give::{self, Looked, OpinionForm};
-use super::names::Called;
+use super::names::name_of;
 use super::opinion::{self, Shown};
+use super::subject::Kind;
+use super::with_plant::WithPlant;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
@@ -83,6 +86,8 @@ struct UnknownPage {
     opinions: Vec<Shown>,
     /// The form that settles it.
     form: OpinionForm,
+    /// Specimens, and flags to come back.
+    with_plant: WithPlant,
     /// Photos.
     gallery: Gallery,
     /// The form for photos.
@@ -209,7 +214,7 @@ fn page(
         planting: format!("{}, {}", place.site.body.name, place.planting.body.name),
         settled: opinions.last().map(|last| {
             let by = format!("{}, {}", last.author, instant_words(&last.born_at));
-            (Called::by_opinion(&last.body).name(app), by)
+            (name_of(&Called::by_opinion(&last.body), app), by)
         }),
         uses,
         tallies: number_of(n_tallies, "tally").replace("tallys", "tallies"),
@@ -223,6 +228,7 @@ fn page(
             &place.planting.body,
             filled,
         ),
+        with_plant: WithPlant::of(app, Kind::Unknown, entry.id, here.who.may_use_desk())?,
         gallery,
         photos,
     };
@@ -277,7 +283,7 @@ fn determinations(app: &App, id: RecordId) -> Result<Vec<Use>, BookError> {
             address: format!("/determinations/{}", determination.id),
             title: format!(
                 "Determination: {}",
-                Called::by_scout(&determination.body).name(app).common
+                name_of(&Called::by_scout(&determination.body), app).common
             ),
             more: format!(
                 "{}; {}, {}",
