@@ -8,7 +8,7 @@
 //! leaves; `tables` is what CSV and SQLite have in common.
 //!
 //! Not here: pages, command lines, clocks. Other programs read what is written in
-//! `tests/beside/exports.py`, which `cargo xtask beside` runs.
+//! `tests/beside/exports.py`, which `cargo xtask exports` runs.
 
 mod blur;
 mod csv_tables;

@@ -6,7 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use standbook_fieldbook::record::{Body, FrameShape, Tally};
 use standbook_fieldbook::{Record, RecordId};
 
-use super::sample::{Sample, taxon};
+use super::records::taxon;
+use super::sample::Sample;
 use crate::{Format, Request};
 
 const ARCHIVE: Format = Format::DarwinCore;

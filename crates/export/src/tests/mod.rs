@@ -4,6 +4,7 @@
 mod blur;
 mod darwin_core;
 mod pictures;
+mod records;
 mod sample;
 mod secret;
 mod tables;

@@ -9,6 +9,7 @@ use standbook_fieldbook::record::*;
 use standbook_fieldbook::{Book, NewPhoto, RecordId};
 use standbook_key::{Key, KeyFiles, load};
 
+use super::records::{cells, correction, grid, opinion, plant, record, taxon};
 use crate::{Given, Request, take_out};
 
 /// Words that must not leave where somebody asked for that.
@@ -48,119 +49,6 @@ pub(super) struct Sample {
     pub visit: RecordId,
     pub frame: RecordId,
     pub plant: RecordId,
-}
-
-fn record(author: &str, body: impl Into<Body>) -> Record {
-    Record {
-        id: RecordId::new(),
-        born_at: "2026-07-14T15:04:05.123Z".to_owned(),
-        received_at: None,
-        device: "phone of Ada".to_owned(),
-        author: author.to_owned(),
-        supersedes: None,
-        body: body.into(),
-    }
-}
-
-fn correction(of: RecordId, body: impl Into<Body>) -> Record {
-    Record {
-        supersedes: Some(of),
-        born_at: "2026-07-15T08:00:00.000Z".to_owned(),
-        ..record("Ada Fenn", body)
-    }
-}
-
-pub(super) fn taxon(id: &str) -> Counted {
-    Counted::Taxon(id.to_owned())
-}
-
-fn cells(what: &Counted, cells: &[u32]) -> Vec<Tally> {
-    let one = |cell: &u32| Tally {
-        cell: Some(*cell),
-        what: what.clone(),
-        plants: None,
-    };
-    cells.iter().map(one).collect()
-}
-
-fn grid(point: RecordId, number: u32, scout: &str, tallies: Vec<Tally>) -> Frame {
-    Frame {
-        point,
-        number,
-        scout: scout.to_owned(),
-        shape: FrameShape::Grid {
-            cells: 25,
-            cell_side_cm: 15.0,
-        },
-        tallies,
-        looked_twice: false,
-        repeats: None,
-    }
-}
-
-fn plant(
-    point: RecordId,
-    unknown: Option<RecordId>,
-    taxon: Option<&str>,
-    note: &str,
-) -> Determination {
-    let ranked = |taxon: &str, probability| Ranked {
-        taxon: taxon.to_owned(),
-        probability,
-    };
-    Determination {
-        point,
-        cell: taxon.map(|_| 2),
-        unknown,
-        taxon: taxon.map(str::to_owned),
-        note: note.to_owned(),
-        evidence: Evidence {
-            key: "tallgrass-first-year".to_owned(),
-            table_fingerprint: "0123abcd".to_owned(),
-            leaf_stage: "few_leaves".to_owned(),
-            tools: vec!["lens".to_owned()],
-            prior: PriorUsed::Even,
-            answers: vec![
-                AnswerGiven {
-                    r#trait: "ligule_type".to_owned(),
-                    value: ValueGiven::States(vec!["hairs".to_owned()]),
-                },
-                AnswerGiven {
-                    r#trait: "blade_width".to_owned(),
-                    value: ValueGiven::Measure(4.5),
-                },
-                AnswerGiven {
-                    r#trait: "vernation".to_owned(),
-                    value: ValueGiven::CannotTell,
-                },
-            ],
-            outcome: "leaning".to_owned(),
-            ranking: vec![
-                ranked("setaria_faberi", 0.75),
-                ranked("not_in_key", 0.2496),
-                ranked("poa_pratensis", 0.0004),
-            ],
-        },
-    }
-}
-
-fn opinion(
-    author: &str,
-    second: u8,
-    about: RecordId,
-    taxon: Option<&str>,
-    written: &str,
-) -> Record {
-    let body = Opinion {
-        taxon: taxon.map(str::to_owned),
-        name_as_written: written.to_owned(),
-        reasons: "seen at the northwest gate, with two\nleaves".to_owned(),
-        ..Opinion::on(about)
-    };
-    Record {
-        born_at: format!("2026-08-01T10:00:{second:02}.000Z"),
-        ..record(author, body)
-    }
 }
 
 impl Sample {
