@@ -19,6 +19,8 @@ mod booklet;
 mod check;
 mod clocks;
 mod doctor;
+mod export;
+mod export_memory;
 mod full_disk;
 mod full_disk_photos;
 mod identify_faults;

@@ -6,6 +6,8 @@
 //! family and must find some.
 #![allow(missing_docs, clippy::unwrap_used)]
 
+mod exports;
+
 use std::sync::OnceLock;
 
 use serde_json::Value;

@@ -177,6 +177,7 @@ async fn look_at_everything(screen: Screen) {
         "/desk",
         "/desk/merge",
         "/desk/book",
+        "/desk/take-out",
         "/determinations/*",
         "/key/couplets",
         "/key/glossary",

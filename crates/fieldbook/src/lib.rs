@@ -10,6 +10,7 @@
 //!   greatest (`born_at`, `id`) is *current*.
 //! - A reference names the version that was current when it was written. Every question about
 //!   "the children of X" therefore means the children of any version in X's chain.
+//! - [`Moment`] goes through a whole book in little memory, for what takes it out.
 //! - [`safe`] merges books, backs them up and back, and examines them.
 //!
 //! Not here: how thumbnails are made, estimates, names of traits and taxa.
@@ -22,6 +23,8 @@ mod exchange;
 pub mod id;
 mod kinds;
 mod links;
+mod moment;
+pub mod named;
 mod open;
 mod photo;
 mod read;
@@ -41,6 +44,7 @@ pub use check::limits;
 pub use error::{BookError, LineFault, Problem};
 pub use exchange::Import;
 pub use id::RecordId;
+pub use moment::{Moment, Rooted};
 pub use photo::{Made, NewPhoto, PHOTO_MAX_BYTES, photo_type};
 pub use read::{
     BeforeSeeding, Entry, InShort, LISTS, List, Listed, Page, Under, VisitLine, VisitStamp,

@@ -48,4 +48,7 @@ pub use read::{FileFormat, FileShapes, Form, MOST_BYTES, MOST_CORNERS, ReadError
 pub use request::{Design, Draw, DrawError, DrawnPoint, MOST_POINTS, Points, Request};
 pub use text::{LineFault, TextFaults, corner_to_text, corners_from_text};
 pub use walk::{Walk, as_drawn, walk, walk_in_blocks, walk_in_groups};
-pub use write::{Sheet, SheetPoint, point_names, to_geojson, to_gpx};
+pub use write::{
+    GPX_END, Sheet, SheetPoint, gpx_head, gpx_outline, gpx_waypoint, outline_feature,
+    point_feature, point_names, to_geojson, to_gpx, xml_text,
+};

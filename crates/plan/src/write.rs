@@ -63,24 +63,9 @@ pub fn point_names(points: &[SheetPoint]) -> Vec<String> {
 /// GPX 1.1: a waypoint for each point, a route in walking order, outlines as tracks.
 pub fn to_gpx(sheet: &Sheet) -> String {
     let names = point_names(sheet.points);
-    let mut out = String::from(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
-         <gpx version=\"1.1\" creator=\"Standbook\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n",
-    );
-    push(
-        &mut out,
-        format_args!("  <metadata><name>{}</name></metadata>\n", xml(sheet.name)),
-    );
+    let mut out = gpx_head(sheet.name);
     for (point, name) in sheet.points.iter().zip(&names) {
-        push(
-            &mut out,
-            format_args!("  <wpt {}><name>{name}</name>", at(point.corner)),
-        );
-        let words = in_words(point);
-        if !words.is_empty() {
-            push(&mut out, format_args!("<desc>{}</desc>", xml(&words)));
-        }
-        out.push_str("</wpt>\n");
+        out.push_str(&gpx_waypoint(point.corner, name, &in_words(point)));
     }
     let mut way: Vec<(u32, usize)> = sheet
         .points
@@ -107,8 +92,31 @@ pub fn to_gpx(sheet: &Sheet) -> String {
     for (name, area) in sheet.plots {
         gpx_outline(&mut out, &named("plot", name), area);
     }
-    out.push_str("</gpx>\n");
+    out.push_str(GPX_END);
     out
+}
+
+/// The beginning of a GPX file. Waypoints follow, then tracks, then [`GPX_END`].
+pub fn gpx_head(name: &str) -> String {
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
+         <gpx version=\"1.1\" creator=\"Standbook\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n  \
+         <metadata><name>{}</name></metadata>\n",
+        xml_text(name)
+    )
+}
+
+/// The end of a GPX file.
+pub const GPX_END: &str = "</gpx>\n";
+
+/// One waypoint of a GPX file; `words` about it may be empty.
+pub fn gpx_waypoint(corner: Corner, name: &str, words: &str) -> String {
+    let words = match words {
+        "" => String::new(),
+        words => format!("<desc>{}</desc>", xml_text(words)),
+    };
+    let (at, name) = (at(corner), xml_text(name));
+    format!("  <wpt {at}><name>{name}</name>{words}</wpt>\n")
 }
 
 /// GeoJSON (RFC 7946): a FeatureCollection of field, keep-outs, plots and points. Every feature has
@@ -151,7 +159,7 @@ fn push(out: &mut String, words: std::fmt::Arguments) {
 }
 
 /// A text for XML: marks escaped, letters left out that XML 1.0 does not allow.
-fn xml(text: &str) -> String {
+pub fn xml_text(text: &str) -> String {
     let allowed: String = text
         .chars()
         .filter(|&c| !c.is_control() || matches!(c, '\t' | '\n' | '\r'))
@@ -197,9 +205,12 @@ fn at(corner: Corner) -> String {
     )
 }
 
-/// Every ring of an area as a closed segment of one track.
-fn gpx_outline(out: &mut String, name: &str, area: &Area) {
-    push(out, format_args!("  <trk><name>{}</name>\n", xml(name)));
+/// Every ring of an area as a closed segment of one track of a GPX file.
+pub fn gpx_outline(out: &mut String, name: &str, area: &Area) {
+    push(
+        out,
+        format_args!("  <trk><name>{}</name>\n", xml_text(name)),
+    );
     for ring in area.polygons().iter().flat_map(Polygon::rings) {
         out.push_str("    <trkseg>\n");
         for &corner in ring.iter().chain(ring.first()) {
@@ -243,6 +254,23 @@ fn outline(area: &Area) -> GeometryValue {
             coordinates: all.iter().map(rings).collect(),
         },
     }
+}
+
+/// One feature of GeoJSON for an outline, with its properties (an object).
+pub fn outline_feature(area: &Area, properties: Value) -> String {
+    feature(outline(area), properties).to_string()
+}
+
+/// One feature of GeoJSON for a point with its properties (an object); without a place it has no geometry.
+pub fn point_feature(corner: Option<Corner>, properties: Value) -> String {
+    let point = |corner| GeometryValue::Point {
+        coordinates: position(corner),
+    };
+    let mut feature = feature(point(corner.unwrap_or_default()), properties);
+    if corner.is_none() {
+        feature.geometry = None;
+    }
+    feature.to_string()
 }
 
 fn feature(value: GeometryValue, properties: Value) -> Feature {

@@ -9,6 +9,7 @@ mod booklet;
 mod check;
 mod doctor;
 mod embedded;
+mod export;
 mod https;
 mod identify;
 mod lines;
@@ -85,6 +86,11 @@ enum Command {
     ///
     /// Writes nothing. Exit code 0: sound. 1: there are findings, or the file can't be read.
     Doctor(doctor::Options),
+    /// Take a book out in an open format, for other programs and other people
+    ///
+    /// Nothing leaves but what is asked for: what places are blurred to, whether people are named, whether
+    /// notes and pictures go along. A file that is there is replaced, by a whole one only.
+    Export(export::Options),
     /// Check a key folder: every fault at once, with file, line, column and how to mend it
     ///
     /// Exit code 0: the key can be used (notes may be shown). 1: it has faults or can't be
@@ -189,6 +195,7 @@ fn run(command: Command) -> Result<(), Trouble> {
         Command::Backup(options) => backup::back_up(&options),
         Command::Restore(options) => backup::restore(&options),
         Command::Doctor(options) => doctor::doctor(&options),
+        Command::Export(options) => export::export(&options),
         Command::Check { keydir, json } => check::check(&keydir, json),
         Command::Booklet { keydir, paper, out } => booklet::booklet(&keydir, &paper, &out),
         Command::Identify {

@@ -24,7 +24,6 @@ pub mod here;
 mod kept;
 mod outbox;
 pub mod page;
-mod person;
 pub mod phones;
 mod photos;
 pub mod picture;
@@ -37,6 +36,7 @@ pub mod safe;
 pub mod secure;
 mod server;
 mod stand;
+mod take_out;
 mod whole;
 pub mod words;
 

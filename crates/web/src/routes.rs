@@ -16,7 +16,7 @@ use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
 use crate::{
     api, away, booklet, count, desk, ground, kept, outbox, phones, photos, plant, plot, pocket,
-    report, safe, secure, stand,
+    report, safe, secure, stand, take_out,
 };
 
 /// The whole site, for whoever sits at this machine.
@@ -55,6 +55,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(desk::routes())
         .merge(photos::routes())
         .merge(safe::routes())
+        .merge(take_out::routes())
         .merge(report::routes())
         .merge(outbox::routes())
         .merge(phones::laptop_routes())

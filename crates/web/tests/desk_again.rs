@@ -8,6 +8,9 @@ use axum::http::StatusCode;
 use desk_support::*;
 use standbook_fieldbook::RecordId;
 
+const BIG: &str = "andropogon_gerardi";
+const INDIAN: &str = "sorghastrum_nutans";
+
 fn again(sample: &Sample) -> String {
     format!("/determinations/{}/again", sample.determination)
 }
@@ -121,8 +124,25 @@ async fn a_blind_walk_is_kept_with_what_was_seen_and_laid_beside_the_first() {
         .holds("They differ in 1 trait of 2 that both looked at.")
         .holds("Settle it as a third person");
     // What each saw of the base says something between the two names.
-    page.holds("<b>differs</b>")
-        .holds("the scout\u{2019}s says ");
+    page.holds("<b>differs</b>");
+    // From the table's own chances: how likely each grass shows that base.
+    let table = &sample.app.table;
+    let columns = &table.traits[table.trait_index("tiller_base").unwrap()];
+    let weight = |id: &str| {
+        let state = columns.states.iter().position(|state| *state == *id);
+        let chance = |taxon: &str| columns.chances[state.unwrap()][table.row_index(taxon).unwrap()];
+        10.0 * (chance(BIG) / chance(INDIAN)).log10()
+    };
+    let say = |db: f64| match db {
+        db if db >= 0.05 => format!("{db:.1} decibans for big bluestem"),
+        db if db <= -0.05 => format!("{:.1} decibans for indiangrass", -db),
+        _ => "nothing either way".to_owned(),
+    };
+    page.holds(&format!(
+        "the scout\u{2019}s says {}, the reviewer\u{2019}s {}",
+        say(weight("slightly_flattened")),
+        say(weight("strongly_flattened"))
+    ));
     // Sent again, it is the same opinion; with the first answer seen before, it would not be blind.
     let again_sent = sample.post(&again(&sample), &fields).await;
     assert_eq!(again_sent.status, StatusCode::SEE_OTHER);

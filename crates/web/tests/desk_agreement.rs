@@ -65,6 +65,8 @@ async fn each_kind_of_slip_is_told_apart() {
         .holds("big bluestem and giant foxtail");
     page.holds("giant foxtail called big bluestem: 1 plant")
         .holds("big bluestem called giant foxtail: 1 plant");
+    page.holds("indiangrass called big bluestem: 1 plant")
+        .holds("big bluestem called indiangrass: 0 plants");
     page.holds("called big bluestem and is indiangrass: 1 plant")
         .holds(&format!("/key/{BIG}/or/{INDIAN}"));
     page.holds("<td>big bluestem</td><td>big bluestem</td><td class=\"n\">6</td>");
@@ -95,6 +97,28 @@ async fn a_name_against_ones_own_answers_is_miskeyed() {
         .holds("<dt>Misnamed</dt><dd>0</dd>");
     // The one look that both took is seen otherwise, and to be practised.
     page.holds("seen otherwise in 1 of 1");
+}
+
+#[tokio::test]
+async fn a_plant_is_what_the_last_of_the_others_says() {
+    let sample = Sample::empty();
+    let plant = reviewed(&sample, Some(BIG), Some(FOXTAIL));
+    sample
+        .get("/desk/agreement")
+        .await
+        .holds("<dt>Misnamed</dt><dd>1</dd>");
+    // A third person finds that the scout was right; the blind look stays what it was.
+    sample.keep_record(Record {
+        author: "J. Roth".into(),
+        ..record(Opinion {
+            taxon: Some(BIG.into()),
+            ..Opinion::on(plant)
+        })
+    });
+    let page = sample.get("/desk/agreement").await;
+    page.holds("<dt>Misnamed</dt><dd>0</dd>")
+        .holds("<dt>Named, and right</dt><dd>1 of 1")
+        .holds("<dt>Planted or not, blind</dt><dd>alike in 0 of 1");
 }
 
 #[tokio::test]

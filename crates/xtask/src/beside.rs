@@ -43,12 +43,9 @@ impl Script {
 /// Makes the reference answers anew and returns where they are. `keep` writes the kept file,
 /// from the fixed seed; otherwise the seed is that given, or new.
 pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let root = root();
     let here = root.join("tests/beside");
-    let python = python(
-        &root.join("target/beside-venv"),
-        &here.join("requirements.txt"),
-    )?;
+    let python = reference()?;
     let seed = match (keep, seed) {
         (true, _) => KEPT_SEED,
         (false, Some(seed)) => seed,
@@ -80,6 +77,18 @@ pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf,
     Ok(path)
 }
 
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// The Python with the libraries of `tests/beside`.
+pub fn reference() -> Result<PathBuf, String> {
+    python(
+        &root().join("target/beside-venv"),
+        &root().join("tests/beside/requirements.txt"),
+    )
+}
+
 /// A Python of its own with exactly the versions asked for; made once.
 pub fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
     let python = folder.join("bin/python");
@@ -109,12 +118,8 @@ pub fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
 /// version that is named here.
 pub fn axe() -> Result<PathBuf, String> {
     const PACKAGE: &str = "axe-playwright-python==0.1.8";
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let python = python(
-        &root.join("target/beside-venv"),
-        &root.join("tests/beside/requirements.txt"),
-    )?;
-    let folder = root.join("target/axe");
+    let python = reference()?;
+    let folder = root().join("target/axe");
     let script = folder.join("axe_playwright_python/axe.min.js");
     // Without what it would install beside it: only the script is wanted.
     run(Command::new(&python)

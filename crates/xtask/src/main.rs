@@ -1,4 +1,4 @@
-//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `learners`, `contract`, `axe`,
+//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `exports`, `learners`, `contract`, `axe`,
 //! `evaluate`, `baselines`, `sizes`, `demo-data`.
 
 mod baselines;
@@ -39,6 +39,8 @@ enum Task {
         #[arg(long, conflicts_with = "seed")]
         keep: bool,
     },
+    /// Read what leaves a book by other people's libraries (installs them in a venv)
+    Exports,
     /// Compare the engine with scikit-learn's learners on open data (installs them in a venv)
     Learners {
         /// Repeat the run of this seed
@@ -94,6 +96,7 @@ fn main() -> ExitCode {
         Task::Test => steps::test(),
         Task::Ci => steps::ci(),
         Task::Beside { seed, keep } => steps::beside(seed, keep),
+        Task::Exports => steps::exports(),
         Task::Learners {
             seed,
             keep,

@@ -41,6 +41,7 @@ pub fn ci() -> Done {
     axe()?;
     contract::run(None)?;
     beside(None, false)?;
+    exports()?;
     // Two repeats differed by more than the bounds of the comparison, by luck alone.
     learners(None, false, 10)
 }
@@ -58,6 +59,14 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
     let answers = beside::answers(Script::Reference, seed, keep)?;
     let mut test = command(&["test", "--locked", "--test", "beside"]);
     test.env("STANDBOOK_BESIDE", answers);
+    run(test)
+}
+
+/// Other people's readers on what leaves a book.
+pub fn exports() -> Done {
+    let mut test = command(&["test", "--locked", "--test", "beside", "exports"]);
+    test.args(["--", "--ignored"]);
+    test.env("STANDBOOK_PYTHON", beside::reference()?);
     run(test)
 }
 

@@ -24,8 +24,8 @@ use crate::record::{
 };
 use crate::sql::no_such_word;
 
-/// A body with a table of its own.
-pub(crate) trait Kind: Sized + Into<Body> {
+/// A body with a table of its own. Public for bounds only: outside this crate nobody can name it.
+pub trait Kind: Sized + Into<Body> {
     /// Name of the table; also the kind's name in `record.kind` and in JSON.
     const TABLE: &'static str;
 

@@ -69,7 +69,7 @@ impl<T: Into<Body>> From<Entry<T>> for Record {
     }
 }
 
-fn read_entry<T: Kind>(row: &Row<'_>) -> rusqlite::Result<Entry<T>> {
+pub(crate) fn read_entry<T: Kind>(row: &Row<'_>) -> rusqlite::Result<Entry<T>> {
     Ok(Entry {
         id: row.get("record_id")?,
         born_at: row.get("born_at")?,

@@ -5,6 +5,7 @@ use axum::response::Response;
 use schemars::JsonSchema;
 use serde::Serialize;
 use standbook_fieldbook::RecordId;
+use standbook_fieldbook::named::Called;
 
 use super::problem::Refused;
 use super::sent::{Limit, answer, id_asked};
@@ -62,6 +63,19 @@ pub(crate) enum CalledAs {
     NotInKey,
     /// Nobody gave a name.
     NoName,
+}
+
+impl From<&Called> for CalledAs {
+    fn from(called: &Called) -> CalledAs {
+        match called {
+            Called::Taxon(_) => CalledAs::Taxon,
+            Called::Compare(_) => CalledAs::Cf,
+            Called::Near(_) => CalledAs::Aff,
+            Called::Genus(_) => CalledAs::Genus,
+            Called::NotInKey => CalledAs::NotInKey,
+            Called::NoName => CalledAs::NoName,
+        }
+    }
 }
 
 /// `GET /api/doubtful`

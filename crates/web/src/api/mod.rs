@@ -36,7 +36,7 @@ mod rules;
 mod sent;
 mod value;
 
-pub(crate) use doubtful::{CalledAs, PlantInDoubt};
+pub(crate) use doubtful::PlantInDoubt;
 pub(crate) use problem::as_problems;
 
 /// The addresses, and an answer in their own form for any other under `/api`.

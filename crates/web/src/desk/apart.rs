@@ -11,10 +11,11 @@
 use std::collections::{BTreeSet, HashMap};
 
 use standbook_fieldbook::Entry;
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::{Determination, Evidence, Opinion, ValueGiven};
 use standbook_identify::reasons::reasons;
 
-use super::names::Called;
+use super::names::{fits, name_of};
 use super::replay::in_words;
 use crate::app::App;
 use crate::evidence::again;
@@ -140,9 +141,9 @@ pub(super) fn apart(
     Some(Apart {
         by: format!("{}, {}", opinion.author, instant_words(&opinion.born_at)),
         blind: opinion.body.blind,
-        fits: scout.fits(&reviewer, &app.key),
-        scouts_name: scout.name(app).common,
-        reviewers_name: reviewer.name(app).common,
+        fits: fits(&scout, &reviewer, &app.key),
+        scouts_name: name_of(&scout, app).common,
+        reviewers_name: name_of(&reviewer, app).common,
         differing: rows.iter().filter(|row| row.differs).count(),
         rows,
         only,
@@ -178,7 +179,7 @@ impl Weights {
             weights
         });
         Weights {
-            names: Some([scout.name(app).common, reviewer.name(app).common]),
+            names: Some([name_of(scout, app).common, name_of(reviewer, app).common]),
             by_trait,
         }
     }

@@ -20,11 +20,11 @@ use crate::form::Form;
 use crate::ground::fresh_seed;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
-use crate::person::is_same_person;
 use crate::plot::filled::{Filled, respond};
 use crate::plot::keep::{Draft, keep, saved};
 use crate::plot::place::Place;
 use crate::words::{date_words, instant_words, number_of};
+use standbook_fieldbook::named::is_same_person;
 
 /// Share offered, percent.
 const SHARE_PERCENT: &str = "10";

@@ -7,6 +7,7 @@ use askama::Template;
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
 use axum::response::Response;
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::{Body, Determination};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_key::{LeafStage, Need};
@@ -14,7 +15,7 @@ use standbook_key::{LeafStage, Need};
 use super::apart::{Apart, apart};
 use super::audits;
 use super::give::{self, Looked, OpinionForm};
-use super::names::{Called, standing};
+use super::names::{name_of, standing};
 use super::opinion::{self, Shown};
 use super::replay::{Replay, Seen, in_words, replay};
 use crate::app::{App, Shared, run};
@@ -194,7 +195,7 @@ fn page(
     let page = DeterminationPage {
         shell: Shell::new(app, here, Tab::Desk, "Determination"),
         id: entry.id,
-        name: stands.called.name(app),
+        name: name_of(&stands.called, app),
         why: stands.why,
         disputed: stands.disputed,
         place: where_it_stood,
@@ -203,7 +204,7 @@ fn page(
         point: place.point.id,
         scout: entry.author.clone(),
         when: instant_words(&entry.born_at),
-        scouts_name: Called::by_scout(&entry.body).name(app),
+        scouts_name: name_of(&Called::by_scout(&entry.body), app),
         note: entry.body.note.clone(),
         outcome: outcome_words(&evidence.outcome),
         stage: LeafStage::from_id(&evidence.leaf_stage).map_or_else(
@@ -269,7 +270,7 @@ fn earlier(app: &App, entry: &Entry<Determination>) -> Result<Vec<String>, BookE
         .filter(|record| record.id != entry.id)
         .filter_map(|record| match record.body {
             Body::Determination(body) => {
-                let name = Called::by_scout(&body).name(app).common;
+                let name = name_of(&Called::by_scout(&body), app).common;
                 let when = instant_words(&record.born_at);
                 Some(format!("{name}, {} on {when}", record.author))
             }

@@ -8,11 +8,12 @@
 use std::collections::BTreeSet;
 
 use askama::Template;
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::{Body, Evidence, Opinion, Planting, Qualifier};
 use standbook_fieldbook::{BookError, RecordId, limits};
 use standbook_key::Role;
 
-use super::names::Called;
+use super::names::name_of;
 use crate::app::App;
 use crate::form::Form;
 use crate::here::Here;
@@ -310,7 +311,7 @@ fn saved_already(
     let message = match held {
         Some(held) => match held.body {
             Body::Opinion(opinion) => {
-                let name = Called::by_opinion(&opinion).name(app).common;
+                let name = name_of(&Called::by_opinion(&opinion), app).common;
                 let said = format!(
                     "This form was saved already as \u{201c}{name}\u{201d} by {}. Nothing new was saved.",
                     held.author

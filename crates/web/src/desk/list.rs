@@ -14,6 +14,7 @@ use axum::response::Response;
 use standbook_fieldbook::{BookError, RecordId, VisitLine};
 
 use super::choice::{Choice, choices};
+use super::names::name_of;
 use super::ranked::{Listed, Wanted, ranked};
 use super::visits::Shown;
 use crate::app::{App, Shared, run};
@@ -237,7 +238,7 @@ fn finish<'l>(app: &App, rows: impl Iterator<Item = &'l Listed>) -> Result<Vec<R
         Ok(Row {
             photo: leading(app, &app.book.photos(plant.id)?),
             id: plant.id,
-            name: one.stands.called.name(app),
+            name: name_of(&one.stands.called, app),
             outcome: format!(
                 "{}, leading name {}",
                 outcome_words(&plant.body.evidence.outcome),

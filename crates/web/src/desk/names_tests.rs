@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::LazyLock;
 
 use standbook_fieldbook::RecordId;
-use standbook_fieldbook::record::{Evidence, PriorUsed};
+use standbook_fieldbook::record::{Evidence, PriorUsed, Qualifier};
 use standbook_key::KeyFiles;
 
 use super::*;

@@ -3,10 +3,11 @@
 //! In: opinions about a determination or an unknown. Out: each in order, dated and signed.
 //! Not here: the form that adds to them (`give`).
 
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::{Body, Opinion};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
-use super::names::Called;
+use super::names::name_of;
 use crate::app::App;
 use crate::stand::name::Name;
 use crate::words::instant_words;
@@ -51,7 +52,7 @@ pub(super) fn shown(
                 Some(_) => earlier(app, opinion.id)?,
             };
             Ok(Shown {
-                name: Called::by_opinion(&opinion.body).name(app),
+                name: name_of(&Called::by_opinion(&opinion.body), app),
                 as_written: opinion.body.name_as_written.clone(),
                 by: opinion.author.clone(),
                 when: instant_words(&opinion.born_at),
@@ -77,7 +78,7 @@ fn earlier(app: &App, current: RecordId) -> Result<Vec<String>, BookError> {
         .filter(|record| record.id != current)
         .filter_map(|record| match record.body {
             Body::Opinion(opinion) => {
-                let name = Called::by_opinion(&opinion).name(app).common;
+                let name = name_of(&Called::by_opinion(&opinion), app).common;
                 let when = instant_words(&record.born_at);
                 Some(format!("{name}, {} on {when}", record.author))
             }

@@ -129,8 +129,8 @@ fn in_short(one: &Listed) -> PlantInDoubt {
     PlantInDoubt {
         determination: one.plant.id,
         point: one.plant.body.point,
-        called: one.stands.called.kind(),
-        name: one.stands.called.clone().into_name(),
+        called: (&one.stands.called).into(),
+        name: one.stands.called.name().map(str::to_owned),
         leading: one.leading,
         outcome: one.plant.body.evidence.outcome.clone(),
         wrong: one.weight.wrong,

@@ -7,12 +7,13 @@ use askama::Template;
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
 use axum::response::Response;
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::{Counted, Unknown};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_stand::summary::Summary;
 
 use super::give::{self, Looked, OpinionForm};
-use super::names::Called;
+use super::names::name_of;
 use super::opinion::{self, Shown};
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
@@ -209,7 +210,7 @@ fn page(
         planting: format!("{}, {}", place.site.body.name, place.planting.body.name),
         settled: opinions.last().map(|last| {
             let by = format!("{}, {}", last.author, instant_words(&last.born_at));
-            (Called::by_opinion(&last.body).name(app), by)
+            (name_of(&Called::by_opinion(&last.body), app), by)
         }),
         uses,
         tallies: number_of(n_tallies, "tally").replace("tallys", "tallies"),
@@ -277,7 +278,7 @@ fn determinations(app: &App, id: RecordId) -> Result<Vec<Use>, BookError> {
             address: format!("/determinations/{}", determination.id),
             title: format!(
                 "Determination: {}",
-                Called::by_scout(&determination.body).name(app).common
+                name_of(&Called::by_scout(&determination.body), app).common
             ),
             more: format!(
                 "{}; {}, {}",

@@ -5,6 +5,7 @@
 
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
+use standbook_export::guarded;
 
 use super::gather::Gathered;
 use crate::failure::Failure;
@@ -25,7 +26,7 @@ pub(crate) fn file_name(gathered: &Gathered, what: &str, ending: &str) -> String
 }
 
 /// Letters and digits of ASCII in small, everything else one hyphen.
-fn plain_name(text: &str) -> String {
+pub(crate) fn plain_name(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {
         if out.len() >= LONGEST_NAME {
@@ -81,21 +82,10 @@ impl Cell {
 
     fn written(&self) -> String {
         match self {
-            Cell::Text(text) => guarded(text),
+            Cell::Text(text) => guarded(text).into_owned(),
             Cell::Number(number) if number.is_finite() => number.to_string(),
             Cell::Number(_) | Cell::Empty => String::new(),
         }
-    }
-}
-
-/// Text that a spreadsheet would run as a formula gets an apostrophe in front (OWASP, CSV
-/// injection; memory). Text that is a plain number stays as it is.
-fn guarded(text: &str) -> String {
-    let is_number = text.parse::<f64>().is_ok_and(f64::is_finite);
-    let runs = text.starts_with(['=', '+', '-', '@', '\t', '\r']);
-    match runs && !is_number {
-        true => format!("'{text}"),
-        false => text.to_owned(),
     }
 }
 

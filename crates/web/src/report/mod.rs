@@ -20,6 +20,7 @@ pub(crate) mod cite;
 pub(crate) mod doubts;
 mod figures;
 mod files;
+pub(crate) use files::plain_name;
 mod frames;
 pub(crate) mod gather;
 mod json;

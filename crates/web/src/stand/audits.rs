@@ -17,7 +17,7 @@ use super::case::judged;
 use super::resolve::{self, counts_as, genera_sown, in_order};
 use crate::app::App;
 use crate::failure::Failure;
-use crate::person::is_same_person;
+use standbook_fieldbook::named::is_same_person;
 
 /// What was checked.
 pub(crate) struct Audits {

@@ -175,6 +175,7 @@ impl Door {
             location: String::new(),
             content_type,
             cookies: String::new(),
+            disposition: String::new(),
             bytes: bytes.unwrap().to_vec(),
         }
     }

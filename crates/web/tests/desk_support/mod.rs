@@ -41,6 +41,8 @@ pub struct Answer {
     pub location: String,
     pub content_type: String,
     pub cookies: String,
+    /// As what the browser keeps it.
+    pub disposition: String,
     pub bytes: Vec<u8>,
 }
 
@@ -324,7 +326,7 @@ impl Sample {
             value.map_or_else(String::new, |v| v.to_str().unwrap().to_owned())
         };
         let (location, content_type) = (header("location"), header("content-type"));
-        let cookies = header("set-cookie");
+        let (cookies, disposition) = (header("set-cookie"), header("content-disposition"));
         let status = answer.status();
         let bytes = axum::body::to_bytes(answer.into_body(), usize::MAX)
             .await
@@ -334,6 +336,7 @@ impl Sample {
             location,
             content_type,
             cookies,
+            disposition,
             bytes: bytes.to_vec(),
         }
     }

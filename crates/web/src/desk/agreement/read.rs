@@ -5,13 +5,14 @@ use std::collections::{BTreeSet, HashMap};
 use standbook_fieldbook::record::{Determination, Opinion};
 use standbook_fieldbook::{Entry, RecordId};
 
-use super::super::names::Called;
+use super::super::names::fits;
 use crate::app::App;
 use crate::evidence::again;
 use crate::failure::Failure;
-use crate::person::is_same_person;
 use crate::plot::place::Place;
 use crate::stand::resolve::{Label, counts_as, genera_sown, in_order};
+use standbook_fieldbook::named::Called;
+use standbook_fieldbook::named::is_same_person;
 
 /// What a second look shows of a first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -101,7 +102,7 @@ fn slip(app: &App, plant: &Determination, called: &Called, is: &Called) -> Slip 
         (Called::NoName, Called::Taxon(_) | Called::Compare(_) | Called::Genus(_)) => {
             Slip::OverCautious
         }
-        _ if called.fits(is, &app.key) => Slip::None,
+        _ if fits(called, is, &app.key) => Slip::None,
         _ => {
             let said = again(&app.key, &app.table, &plant.evidence).said;
             let first = said.ranking.first();

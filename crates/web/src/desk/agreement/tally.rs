@@ -7,8 +7,8 @@ use standbook_stand::agreement::{Agreement, cohen};
 use standbook_stand::confidence::Confidence;
 
 use super::super::apart::{Match, compare};
-use super::super::names::Called;
 use super::read::{Review, Slip};
+use standbook_fieldbook::named::Called;
 
 /// Pairs of answers, first and second reader's, each answer by its name.
 #[derive(Debug, Clone, Default, PartialEq)]
