@@ -32,8 +32,9 @@ async fn what_another_program_writes_is_listed_at_once() {
 
     // Not by the server's own writer: another program that has the same book open.
     let other = Book::open(sample.app.book.path()).unwrap();
-    let opinion = |about, taxon: &str| {
-        record(Opinion {
+    let opinion = |about, taxon: &str| Record {
+        author: "R. Teal".into(),
+        ..record(Opinion {
             taxon: Some(taxon.into()),
             ..Opinion::on(about)
         })
