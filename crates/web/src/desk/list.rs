@@ -108,18 +108,18 @@ struct Places {
 
 impl Places {
     fn words(&mut self, app: &App, point: RecordId) -> Result<String, BookError> {
-        if let Vacant(place) = self.points.entry(point) {
-            if let Some(now) = app.book.point(point)? {
-                place.insert((now.body.plot, now.body.label));
-            }
+        if let Vacant(place) = self.points.entry(point)
+            && let Some(now) = app.book.point(point)?
+        {
+            place.insert((now.body.plot, now.body.label));
         }
         let Some((plot, label)) = self.points.get(&point) else {
             return Ok("a point that is not in this book".to_owned());
         };
-        if let Vacant(place) = self.plots.entry(*plot) {
-            if let Some(now) = app.book.plot(*plot)? {
-                place.insert(now.body.name);
-            }
+        if let Vacant(place) = self.plots.entry(*plot)
+            && let Some(now) = app.book.plot(*plot)?
+        {
+            place.insert(now.body.name);
         }
         let plot = self.plots.get(plot).map_or("?", String::as_str);
         Ok(format!("{plot}, point {label}"))
