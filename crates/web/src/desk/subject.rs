@@ -8,10 +8,11 @@ use std::fmt;
 
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::Opinion;
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
-use super::names::{Called, standing};
+use super::names::{name_of, standing};
 use crate::app::App;
 use crate::failure::Failure;
 use crate::photos::gallery::{Leading, leading, photos_of_unknown};
@@ -109,7 +110,7 @@ impl Written {
                 genus: genus.clone(),
                 ..Written::words("sp.")
             },
-            Called::NotInKey | Called::NoName => Written::words(&called.name(app).common),
+            Called::NotInKey | Called::NoName => Written::words(&name_of(called, app).common),
         }
     }
 
