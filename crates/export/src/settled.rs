@@ -2,17 +2,19 @@
 //!
 //! The rule is the Desk's: the latest opinion on an unknown names every plant and tally that is that
 //! unknown; otherwise the latest opinion on the plant counts, otherwise the scout's name. Of one person
-//! only the last word is weighed where names are compared. What does not count any more leaves as history.
+//! only the last word is weighed where names are compared (`standbook_fieldbook::named`). What does not
+//! count any more leaves as history.
 
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
+use standbook_fieldbook::named::{Called, Dispute};
 use standbook_fieldbook::record::{Counted, Determination, Frame, Opinion, Unknown};
 use standbook_fieldbook::{RecordId, Rooted};
 
 use crate::error::Done;
 use crate::leaving::{Field, Leaving};
-use crate::taxa::Named;
+use crate::taxa::{Named, Taxa};
 
 /// An unknown, with everything said of it, oldest first.
 pub(crate) struct Known {
@@ -42,7 +44,9 @@ pub(crate) struct Standing {
 const ONCE: &str = "named once, not looked at again";
 /// Somebody else gives the same name.
 const AGREED: &str = "a second opinion agrees";
-/// Names differ. Whether somebody has ended that is the Desk's question.
+/// Names differed, and somebody else looked after that.
+const ENDED: &str = "two gave different names, settled by a third person";
+/// Names differ.
 const DIFFER: &str = "those who looked give different names";
 /// The scout gave no name, somebody else did.
 const NAMED_LATER: &str = "named by a second opinion";
@@ -91,11 +95,9 @@ impl Leaving<'_> {
             let (one, other) = (&a.entry.born_at, &b.entry.born_at);
             one.cmp(other).then(a.entry.id.cmp(&b.entry.id))
         });
-        let by_scout = entry.body.taxon.is_some();
-        let mut said: Vec<(String, Named)> = Vec::new();
-        said.extend(by_scout.then(|| (entry.author.clone(), scout.clone())));
-        said.extend(self.opinions_said(&all));
-        let verified = verified(by_scout, said);
+        let first = entry.body.taxon.clone().map(Called::Taxon);
+        let first = first.map(|called| (entry.author.as_str(), called));
+        let verified = verified(&self.taxa, first, &all);
         match of_unknown.last().or(opinions.last()) {
             Some(last) => self.by_opinion(last, verified),
             None => Standing {
@@ -121,20 +123,11 @@ impl Leaving<'_> {
             (Counted::Unknown(_), Some(known)) => {
                 let all: Vec<&Rooted<Opinion>> = known.opinions.iter().collect();
                 match known.opinions.last() {
-                    Some(last) => self.by_opinion(last, verified(false, self.opinions_said(&all))),
+                    Some(last) => self.by_opinion(last, verified(&self.taxa, None, &all)),
                     None => by_scout(Named::nothing(&known.code()), NO_NAME),
                 }
             }
         }
-    }
-
-    /// Who said what in opinions.
-    fn opinions_said(&self, opinions: &[&Rooted<Opinion>]) -> Vec<(String, Named)> {
-        let said = opinions.iter().map(|opinion| {
-            let entry = &opinion.entry;
-            (entry.author.clone(), self.taxa.by_opinion(&entry.body))
-        });
-        said.collect()
     }
 
     fn by_opinion(&self, opinion: &Rooted<Opinion>, verified: &'static str) -> Standing {
@@ -208,26 +201,23 @@ impl Leaving<'_> {
     }
 }
 
-/// How far a name was looked at again; `said` holds who said what, oldest first, and a scout's name first.
-fn verified(by_scout: bool, said: Vec<(String, Named)>) -> &'static str {
-    let mut last_words: Vec<(String, Named)> = Vec::new();
-    let opinions = said.len() - usize::from(by_scout);
-    for (who, named) in said {
-        let who = who.trim().to_lowercase();
-        match last_words.iter_mut().find(|(other, _)| *other == who) {
-            Some((_, word)) => *word = named,
-            None => last_words.push((who, named)),
-        }
+/// How far a name was looked at again. `scout` is who named it first, and as what.
+fn verified(
+    taxa: &Taxa<'_>,
+    scout: Option<(&str, Called)>,
+    opinions: &[&Rooted<Opinion>],
+) -> &'static str {
+    let named = scout.is_some();
+    if opinions.is_empty() {
+        return if named { ONCE } else { NO_NAME };
     }
-    let differ = last_words.iter().enumerate().any(|(at, (_, one))| {
-        let mut later = last_words[at + 1..].iter();
-        later.any(|(_, other)| !one.fits(other))
-    });
-    match (by_scout, opinions) {
-        (false, 0) => NO_NAME,
-        (true, 0) => ONCE,
-        _ if differ => DIFFER,
-        (false, _) => NAMED_LATER,
-        (true, _) => AGREED,
+    let later = opinions
+        .iter()
+        .map(|it| (it.entry.author.as_str(), Called::by_opinion(&it.entry.body)));
+    match Dispute::of(scout.into_iter().chain(later), &|id| taxa.genus(id)) {
+        Dispute::Open => DIFFER,
+        Dispute::EndedBy(_) => ENDED,
+        Dispute::None if named => AGREED,
+        Dispute::None => NAMED_LATER,
     }
 }

@@ -56,22 +56,6 @@ impl Named {
         }
     }
 
-    /// Whether two names can both be right of one plant.
-    pub fn fits(&self, other: &Named) -> bool {
-        if !self.counts_as.is_empty() && !other.counts_as.is_empty() {
-            return self.counts_as == other.counts_as;
-        }
-        let genus = |named: &Named| match named.rank {
-            "kingdom" => None,
-            _ => named.scientific.split(' ').next().map(str::to_owned),
-        };
-        match (genus(self), genus(other)) {
-            (Some(one), Some(other)) => one == other,
-            // No name of the key, or one that is in doubt as a whole: fits what is no name of the key.
-            _ => self.counts_as == other.counts_as,
-        }
-    }
-
     fn genus(genus: &str, qualifier: String, verbatim: &str) -> Named {
         Named {
             scientific: genus.to_owned(),
@@ -93,6 +77,12 @@ impl<'a> Taxa<'a> {
         let names = key.taxa.iter().map(|taxon| &taxon.scientific_name);
         let genera = names.filter_map(|name| name.split(' ').next()).collect();
         Taxa { key, genera }
+    }
+
+    /// The genus of a taxon.
+    pub fn genus(&self, id: &str) -> Option<String> {
+        let name = &self.get(id)?.scientific_name;
+        name.split(' ').next().map(str::to_owned)
     }
 
     /// The taxon with this id.

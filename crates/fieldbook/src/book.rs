@@ -12,11 +12,13 @@ use std::thread::JoinHandle;
 
 use rusqlite::{Connection, TransactionBehavior};
 
-use crate::call::{Fault, Kept, Receipt};
+use crate::call::{Fault, Kept, Receipt, Refusal, keep};
 use crate::error::{BookError, from_io, from_sqlite};
 use crate::open::{Opened, ReadBy, Want, open, open_read_only, reading};
+use crate::read::count;
 use crate::record::Record;
 use crate::schema::see_as_newest;
+use crate::time::now;
 use crate::writer::{Answer, Call, CallFailed, Job, start};
 
 /// Idle reading connections kept for the next question: enough for a crew that comes back from the
@@ -37,7 +39,17 @@ struct Inner {
     path: PathBuf,
     read_by: ReadBy,
     readers: Mutex<Vec<Connection>>,
+    counted: Mutex<Option<Counted>>,
     writer: Result<WriterThread, String>,
+}
+
+/// How many records there were, as long as nobody has written since.
+struct Counted {
+    /// The connection to which `version` means something.
+    conn: Connection,
+    /// SQLite's data_version then: another one says that somebody has written.
+    version: i64,
+    records: usize,
 }
 
 struct WriterThread {
@@ -52,6 +64,10 @@ impl Drop for Inner {
             .get_mut()
             .unwrap_or_else(PoisonError::into_inner)
             .clear();
+        self.counted
+            .get_mut()
+            .unwrap_or_else(PoisonError::into_inner)
+            .take();
         if let Ok(writer) = &mut self.writer {
             writer.sender.take();
             if let Some(thread) = writer.thread.take() {
@@ -111,6 +127,7 @@ impl Book {
                 path: path.to_owned(),
                 read_by: opened.read_by,
                 readers,
+                counted: Mutex::new(None),
                 writer,
             }),
         })
@@ -140,6 +157,26 @@ impl Book {
             Ok(kept) => Ok(kept),
             Err(faults) => Err(refusal(faults)),
         }
+    }
+
+    /// What [`Book::append`] would say of these records; nothing is written. Nobody else writes
+    /// meanwhile.
+    ///
+    /// Errors: as [`Book::append`].
+    pub fn would_append(&self, records: &[Record]) -> Result<Vec<Kept>, BookError> {
+        let (records, path) = (records.to_vec(), self.path().to_owned());
+        let kept = self.with_writer(move |conn| {
+            let tx = conn
+                .transaction_with_behavior(TransactionBehavior::Immediate)
+                .map_err(|error| from_sqlite(&path, &error))?;
+            // Dropping the transaction takes everything back.
+            match keep(&tx, &records, Receipt::Now, &now()) {
+                Ok(kept) => Ok(kept),
+                Err(Refusal::Faults(faults)) => Err(refusal(faults)),
+                Err(Refusal::Sqlite(error)) => Err(from_sqlite(&path, &error)),
+            }
+        });
+        kept?
     }
 
     /// As [`Book::append`] for several calls that wait together: they share one sync, and each is
@@ -219,6 +256,35 @@ impl Book {
         Ok(answer)
     }
 
+    /// How many records there are, superseded ones too. Counting goes through an index as long as the
+    /// book, so the number is kept until somebody writes.
+    pub fn count(&self) -> Result<usize, BookError> {
+        // A panic elsewhere leaves what was counted before, or nothing.
+        let counted = self.inner.counted.lock();
+        let mut counted = counted.unwrap_or_else(PoisonError::into_inner);
+        let conn = match counted.take() {
+            Some(known) => {
+                let version = data_version(&known.conn);
+                if version.is_ok_and(|version| version == known.version) {
+                    let records = known.records;
+                    *counted = Some(known);
+                    return Ok(records);
+                }
+                known.conn
+            }
+            None => self.reading()?,
+        };
+        // The version first: a record that arrives in between is counted now, and once more later.
+        let found = data_version(&conn).and_then(|version| Ok((version, count(&conn)?)));
+        let (version, records) = found.map_err(|error| from_sqlite(self.path(), &error))?;
+        *counted = Some(Counted {
+            conn,
+            version,
+            records,
+        });
+        Ok(records)
+    }
+
     fn idle_readers(&self) -> std::sync::MutexGuard<'_, Vec<Connection>> {
         // A panic elsewhere leaves at worst one connection too few.
         self.inner
@@ -268,6 +334,10 @@ impl Book {
     pub(crate) fn reading(&self) -> Result<Connection, BookError> {
         reading(self.path(), self.inner.read_by)
     }
+}
+
+fn data_version(conn: &Connection) -> rusqlite::Result<i64> {
+    conn.pragma_query_value(None, "data_version", |row| row.get(0))
 }
 
 /// One error for a call: the first conflict, or else every rule broken.

@@ -1,8 +1,10 @@
 //! The id of a record: a UUIDv7 made where the record is born.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::str::FromStr;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
@@ -62,6 +64,20 @@ impl RecordId {
 impl Default for RecordId {
     fn default() -> Self {
         RecordId::new()
+    }
+}
+
+impl JsonSchema for RecordId {
+    fn schema_name() -> Cow<'static, str> {
+        "RecordId".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "string",
+            "format": "uuid",
+            "description": "Names one record of any kind, in any book, for ever: a UUID of version 7, made where the record is born.",
+        })
     }
 }
 

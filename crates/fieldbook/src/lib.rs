@@ -46,6 +46,8 @@ pub use exchange::Import;
 pub use id::RecordId;
 pub use moment::{Moment, Rooted};
 pub use photo::{Made, NewPhoto, PHOTO_MAX_BYTES, photo_type};
-pub use read::{BeforeSeeding, Entry};
+pub use read::{
+    BeforeSeeding, Entry, InShort, LISTS, List, Listed, Page, Under, VisitLine, VisitStamp,
+};
 pub use record::{Body, Record};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};

@@ -54,6 +54,17 @@ impl Called {
         }
     }
 
+    /// The taxon or genus that was named, however surely.
+    pub fn name(&self) -> Option<&str> {
+        match self {
+            Called::Taxon(name)
+            | Called::Compare(name)
+            | Called::Near(name)
+            | Called::Genus(name) => Some(name),
+            Called::NotInKey | Called::NoName => None,
+        }
+    }
+
     /// Whether two names can both be right of one plant. `genus_of` tells a taxon's genus.
     pub fn fits(&self, other: &Called, genus_of: &GenusOf<'_>) -> bool {
         let genus = |called: &Called| match called {

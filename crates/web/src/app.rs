@@ -8,6 +8,7 @@ use standbook_key::Key;
 use standbook_key::couplet::Couplets;
 use standbook_key::standards::Standards;
 
+use crate::desk::Visits;
 use crate::failure::Failure;
 use crate::phones::Phones;
 use crate::safe::{Backups, Remembered};
@@ -35,6 +36,8 @@ pub struct App {
     pub backups: Option<Backups>,
     /// What the office's pages remember as long as the program runs.
     pub remembered: Remembered,
+    /// What the Desk's list has read of visits.
+    pub(crate) visits: Visits,
     /// The name of this machine's device in records.
     pub device: String,
 }
@@ -58,6 +61,7 @@ impl App {
             phones: None,
             backups: None,
             remembered: Remembered::default(),
+            visits: Visits::default(),
             device: "laptop".to_owned(),
         }
     }

@@ -28,6 +28,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/photos.css"),
     include_str!("../static/safe.css"),
     include_str!("../static/labels.css"),
+    include_str!("../static/api.css"),
 );
 
 /// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.

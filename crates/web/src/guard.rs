@@ -11,6 +11,7 @@ use axum::http::{HeaderValue, Method};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
+use crate::api::is_api;
 use crate::failure::Failure;
 use crate::phones::{Arrived, is_own_name};
 
@@ -53,21 +54,49 @@ fn check(request: &Request) -> Result<(), Failure> {
             host.chars().take(60).collect::<String>()
         )));
     }
-    if method != Method::GET && method != Method::HEAD {
-        // Browsers name the page a form comes from; programs (curl, tests) name none.
-        if let Some(origin) = text(ORIGIN) {
-            let scheme = match Arrived::by_https(request.extensions()) {
-                true => "https://",
-                false => "http://",
-            };
-            if origin.strip_prefix(scheme) != Some(host) {
-                return Err(Failure::BadRequest(
-                    "This form came from another website. Nothing was saved. Open the page here and send it again.".to_owned(),
-                ));
-            }
+    let elsewhere = is_of_another_website(request, host);
+    if is_api(request.uri().path()) {
+        // An answer to a program is not to be read by a page of another website either.
+        if elsewhere || asked_by_another_website(request) {
+            return Err(Failure::NotLetIn(
+                "Pages of other websites may ask nothing here. Ask from a script on this machine, or from a page of this server.".to_owned(),
+            ));
         }
+    } else if elsewhere && method != Method::GET && method != Method::HEAD {
+        return Err(Failure::BadRequest(
+            "This form came from another website. Nothing was saved. Open the page here and send it again.".to_owned(),
+        ));
     }
     Ok(())
+}
+
+/// Whether a request names a page of another website as the one it comes from. Browsers name the
+/// page a form comes from; programs (curl, tests) name none.
+fn is_of_another_website(request: &Request, host: &str) -> bool {
+    let Some(origin) = request.headers().get(ORIGIN) else {
+        return false;
+    };
+    let scheme = match Arrived::by_https(request.extensions()) {
+        true => "https://",
+        false => "http://",
+    };
+    let origin = origin.to_str().unwrap_or_default();
+    origin.strip_prefix(scheme) != Some(host)
+}
+
+/// Whether a browser says that another website's page, or one of another port of this machine, is
+/// behind a request (Fetch Metadata, W3C). Opening an address by a link is not asking: nobody but
+/// the person sees the answer.
+fn asked_by_another_website(request: &Request) -> bool {
+    let says = |name: &str| {
+        let value = request.headers().get(name);
+        value
+            .and_then(|value| value.to_str().ok())
+            .unwrap_or_default()
+    };
+    let foreign = matches!(says("sec-fetch-site"), "cross-site" | "same-site");
+    let opened = request.method() == Method::GET && says("sec-fetch-mode") == "navigate";
+    foreign && !opened
 }
 
 fn is_this_machine(host: &str) -> bool {
@@ -152,6 +181,52 @@ mod tests {
         assert!(with("localhost:8420", None, Method::GET));
         assert!(!with("evil.example:8420", None, Method::GET));
         assert!(!with("127.0.0.1.evil.example", None, Method::GET));
+    }
+
+    #[test]
+    fn programs_answers_are_not_for_pages_of_other_websites() {
+        let asked =
+            |path: &'static str, method: Method, headers: &[(&'static str, &'static str)]| {
+                let mut request = request("127.0.0.1:8420", None, method);
+                *request.uri_mut() = path.parse().expect("an address");
+                for (name, value) in headers {
+                    let value = HeaderValue::from_static(value);
+                    request
+                        .headers_mut()
+                        .insert(HeaderName::from_static(name), value);
+                }
+                check(&request).is_ok()
+            };
+        let get = |headers| asked("/api/book", Method::GET, headers);
+        assert!(get(&[]));
+        assert!(get(&[("sec-fetch-site", "same-origin")]));
+        assert!(get(&[
+            ("sec-fetch-site", "none"),
+            ("sec-fetch-mode", "navigate")
+        ]));
+        assert!(get(&[("origin", "http://127.0.0.1:8420")]));
+        assert!(!get(&[("origin", "http://127.0.0.1:9999")]));
+        assert!(!get(&[
+            ("sec-fetch-site", "cross-site"),
+            ("sec-fetch-mode", "no-cors")
+        ]));
+        // Another program's page on another port of this machine.
+        assert!(!get(&[
+            ("sec-fetch-site", "same-site"),
+            ("sec-fetch-mode", "cors")
+        ]));
+        let by_link = [
+            ("sec-fetch-site", "cross-site"),
+            ("sec-fetch-mode", "navigate"),
+        ];
+        assert!(get(&by_link));
+        assert!(!asked("/api/records", Method::POST, &by_link));
+        // What is not under /api is asked as before.
+        assert!(asked(
+            "/apiary",
+            Method::GET,
+            &[("sec-fetch-site", "cross-site")]
+        ));
     }
 
     #[test]

@@ -8,10 +8,12 @@
 //! handlers; `routes` lists every address.
 
 mod accept;
+mod api;
 pub mod app;
 pub mod assets;
 mod away;
 pub mod booklet;
+mod bring_in;
 mod count;
 mod desk;
 pub mod evidence;

@@ -15,14 +15,15 @@ use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
 use crate::{
-    away, booklet, count, desk, found, ground, kept, outbox, phones, photos, plant, plot, pocket,
-    report, safe, secure, stand, take_out,
+    api, away, booklet, bring_in, count, desk, found, ground, kept, outbox, phones, photos, plant,
+    plot, pocket, report, safe, secure, stand, take_out,
 };
 
 /// The whole site, for whoever sits at this machine.
 pub fn router(app: Arc<App>) -> Router {
     site(app.clone())
         .layer(from_fn(guard))
+        .layer(from_fn(api::as_problems))
         .layer(CompressionLayer::new())
         .with_state(app)
 }
@@ -33,6 +34,7 @@ pub fn phone_router(app: Arc<App>) -> Router {
         .merge(phones::door_routes())
         .layer(from_fn_with_state(app.clone(), phones::gate))
         .layer(from_fn(guard))
+        .layer(from_fn(api::as_problems))
         .layer(CompressionLayer::new())
         .with_state(app)
 }
@@ -52,6 +54,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(stand::routes())
         .merge(desk::routes())
         .merge(found::routes())
+        .merge(bring_in::routes())
         .merge(photos::routes())
         .merge(safe::routes())
         .merge(take_out::routes())
@@ -60,6 +63,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(phones::laptop_routes())
         .merge(kept::routes())
         .merge(secure::routes())
+        .merge(api::routes())
         .fallback(|| async { Failure::NotFound { what: "page" } })
         .layer(from_fn_with_state(app, report::by_ending))
         .layer(DefaultBodyLimit::max(LARGEST_FORM_BYTES))

@@ -1,7 +1,7 @@
 //! Runs reference libraries (SciPy, statsmodels, scikit-learn, geographiclib, shapely) beside
 //! Standbook.
 //!
-//! In: the scripts `reference.py` and `learners.py` of `tests/beside`, and the versions in `requirements.txt`. Out: their answers to
+//! In: the scripts `reference.py`, `elsewhere.py` and `learners.py` of `tests/beside`, and the versions in `requirements.txt`. Out: their answers to
 //! random fields, made from a seed that is printed, in the target folder; `tests/beside` then
 //! gives Standbook's answers to the same fields. With `keep`, the answers of the fixed seed are
 //! written beside the script, for machines without Python.
@@ -20,6 +20,8 @@ const KEPT_SEED: u64 = 20_260_714;
 pub enum Script {
     /// Statistics and geometry on random fields.
     Reference,
+    /// Files as other programs write them.
+    Elsewhere,
     /// Learners on open data, so many repeats of ten folds.
     Learners(u32),
 }
@@ -28,6 +30,7 @@ impl Script {
     fn name(self) -> &'static str {
         match self {
             Script::Reference => "reference.py",
+            Script::Elsewhere => "elsewhere.py",
             Script::Learners(_) => "learners.py",
         }
     }
@@ -35,6 +38,7 @@ impl Script {
     fn kept(self) -> &'static str {
         match self {
             Script::Reference => "answers.json",
+            Script::Elsewhere => "elsewhere.json",
             Script::Learners(_) => "learners.json",
         }
     }
@@ -45,7 +49,7 @@ impl Script {
 pub fn answers(script: Script, seed: Option<u64>, keep: bool) -> Result<PathBuf, String> {
     let root = root();
     let here = root.join("tests/beside");
-    let python = python()?;
+    let python = reference()?;
     let seed = match (keep, seed) {
         (true, _) => KEPT_SEED,
         (false, Some(seed)) => seed,
@@ -81,10 +85,16 @@ fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
 
-/// A Python of its own with exactly the versions that `requirements.txt` asks for; made once.
-pub fn python() -> Result<PathBuf, String> {
-    let folder = &root().join("target/beside-venv");
-    let requirements = &root().join("tests/beside/requirements.txt");
+/// The Python with the libraries of `tests/beside`.
+pub fn reference() -> Result<PathBuf, String> {
+    python(
+        &root().join("target/beside-venv"),
+        &root().join("tests/beside/requirements.txt"),
+    )
+}
+
+/// A Python of its own with exactly the versions asked for; made once.
+pub fn python(folder: &Path, requirements: &Path) -> Result<PathBuf, String> {
     let python = folder.join("bin/python");
     let wanted = std::fs::read_to_string(requirements)
         .map_err(|error| format!("{}: {error}", requirements.display()))?;
@@ -112,7 +122,7 @@ pub fn python() -> Result<PathBuf, String> {
 /// version that is named here.
 pub fn axe() -> Result<PathBuf, String> {
     const PACKAGE: &str = "axe-playwright-python==0.1.8";
-    let python = python()?;
+    let python = reference()?;
     let folder = root().join("target/axe");
     let script = folder.join("axe_playwright_python/axe.min.js");
     // Without what it would install beside it: only the script is wanted.

@@ -1,14 +1,17 @@
-//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `exports`, `learners`, `axe`, `evaluate`,
-//! `baselines`, `demo-data`.
+//! What a contributor or CI runs: `cargo xtask test`, `ci`, `beside`, `exports`, `learners`, `contract`, `axe`,
+//! `evaluate`, `baselines`, `sizes`, `demo-data`.
 
 mod baselines;
 mod beside;
 mod browser;
+mod contract;
 mod debian;
 mod demo;
 mod evaluate;
+mod sizes;
 mod steps;
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -50,6 +53,12 @@ enum Task {
         #[arg(long, default_value_t = 10)]
         repeats: u32,
     },
+    /// Hold the JSON addresses against their OpenAPI document by a fuzzer (installs it in a venv)
+    Contract {
+        /// Ask by another seed than CI
+        #[arg(long)]
+        seed: Option<u32>,
+    },
     /// Measure how well plants are named, against the kept table (build with --release)
     Evaluate {
         /// Keep the table in tests/evaluation.txt
@@ -58,6 +67,17 @@ enum Task {
     },
     /// Measure acknowledged records and pages as a share of a plain writer's and a fixed page's
     Baselines,
+    /// Measure the office's pages on a large book (build with --release)
+    Sizes {
+        /// The book; made where there is none
+        book: PathBuf,
+        /// Plants named, for a book to be made
+        #[arg(long, default_value_t = 1_000_000)]
+        determinations: usize,
+        /// Cells with something in them, for a book to be made
+        #[arg(long, default_value_t = 5_000_000)]
+        cells: usize,
+    },
     /// The fixed page of `baselines`
     #[command(hide = true)]
     Hello,
@@ -82,8 +102,20 @@ fn main() -> ExitCode {
             keep,
             repeats,
         } => steps::learners(seed, keep, repeats),
+        Task::Contract { seed } => contract::run(seed),
         Task::Axe => steps::axe(),
         Task::Baselines => baselines::run(),
+        Task::Sizes {
+            book,
+            determinations,
+            cells,
+        } => sizes::run(
+            &book,
+            sizes::Size {
+                determinations,
+                cells,
+            },
+        ),
         Task::Hello => baselines::hello(),
         Task::Evaluate { keep } => evaluate::run(keep),
         Task::DemoData { check } => demo::run(check),

@@ -3,7 +3,7 @@
 use std::process::Command;
 
 use crate::beside::Script;
-use crate::{beside, browser, debian, demo};
+use crate::{beside, browser, contract, debian, demo};
 
 type Done = Result<(), String>;
 
@@ -39,6 +39,7 @@ pub fn ci() -> Done {
     run(docs)?;
     test()?;
     axe()?;
+    contract::run(None)?;
     beside(None, false)?;
     exports()?;
     // Two repeats differed by more than the bounds of the comparison, by luck alone.
@@ -58,6 +59,12 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
     let answers = beside::answers(Script::Reference, seed, keep)?;
     let mut test = command(&["test", "--locked", "--test", "beside"]);
     test.env("STANDBOOK_BESIDE", answers);
+    run(test)?;
+    // Files that pandas and others wrote, brought into a book.
+    let files = beside::answers(Script::Elsewhere, seed, keep)?;
+    let bring = ["test", "--locked", "--package", "standbook-import"];
+    let mut test = command(&[&bring[..], &["--test", "bring", "elsewhere"]].concat());
+    test.env("STANDBOOK_ELSEWHERE", files);
     run(test)
 }
 
@@ -65,7 +72,7 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
 pub fn exports() -> Done {
     let mut test = command(&["test", "--locked", "--test", "beside", "exports"]);
     test.args(["--", "--ignored"]);
-    let python = beside::python()?;
+    let python = beside::reference()?;
     test.env("STANDBOOK_PYTHON", &python);
     run(test)?;
     let mut test = command(&["test", "--locked", "--package", "standbook-web"]);

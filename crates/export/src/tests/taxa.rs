@@ -119,19 +119,3 @@ fn doubt_of_its_own_column_and_a_genus_say_no_more_than_is_sure() {
         said("Setaria", "genus", "", "")
     );
 }
-
-#[test]
-fn a_name_that_says_less_differs_from_no_name_that_it_leaves_room_for() {
-    let taxa = Taxa::of(key());
-    let faberi = taxa.by_id("setaria_faberi");
-    let genus = |name: &str| {
-        taxa.by_opinion(&Opinion {
-            genus: Some(name.to_owned()),
-            ..Opinion::on(RecordId::new())
-        })
-    };
-    assert!(faberi.fits(&genus("Setaria")) && genus("Setaria").fits(&faberi));
-    assert!(!faberi.fits(&genus("Panicum")));
-    assert!(!faberi.fits(&taxa.by_id("setaria_viridis")));
-    assert!(!faberi.fits(&taxa.by_opinion(&Opinion::on(RecordId::new()))));
-}

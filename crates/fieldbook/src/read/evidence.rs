@@ -7,6 +7,14 @@ use crate::id::RecordId;
 use crate::kinds::versions_of;
 use crate::record::{Determination, Opinion, Photo};
 
+/// Condition: belongs to the visit given as parameter 1, and some record of a kind names a version of it.
+fn with_child(kind: &str, column: &str) -> String {
+    format!(
+        "{} AND EXISTS (SELECT 1 FROM record v JOIN {kind} x ON x.{column} = v.id WHERE v.root = r.root)",
+        at_point_of_visit("b.point")
+    )
+}
+
 impl Book {
     /// The determinations of a visit, at all points.
     pub fn determinations(&self, visit: RecordId) -> Result<Vec<Entry<Determination>>, BookError> {
@@ -26,11 +34,17 @@ impl Book {
         let reviewed = "r.root IN (SELECT a.root FROM opinion o JOIN record a ON a.id = o.about)";
         self.ask(|conn| match visit {
             None => entries(conn, reviewed, &[]),
-            Some(visit) => {
-                let condition = format!("{reviewed} AND {}", at_point_of_visit("b.point"));
-                entries(conn, &condition, &[&visit])
-            }
+            // From the visit's plants outwards: the book's opinions may be far more.
+            Some(visit) => entries(conn, &with_child("opinion", "about"), &[&visit]),
         })
+    }
+
+    /// The determinations of a visit that have a photo, on any version.
+    pub fn determinations_pictured(
+        &self,
+        visit: RecordId,
+    ) -> Result<Vec<Entry<Determination>>, BookError> {
+        self.ask(|conn| entries(conn, &with_child("photo", "of_record"), &[&visit]))
     }
 
     /// The determinations at a point.

@@ -8,23 +8,32 @@
 //! Here: what all questions share. The questions themselves: `place` (sites, plantings and what
 //! belongs to them), `plan` (outlines, plans, standards), `field` (visits, points, frames,
 //! unknowns), `evidence` (determinations, opinions, photos), `office` (specimens, plants to come
-//! back to, audits), `next` (free numbers).
+//! back to, audits), `next` (free numbers), `page` (any kind, a page at a time),
+//! `visit` (what long lists need).
 
 mod evidence;
 mod field;
 mod next;
 mod office;
+mod page;
 mod place;
 mod plan;
+mod visit;
 
 use rusqlite::{Connection, Row, ToSql};
 
+#[cfg(test)]
+pub(crate) use page::statements;
+pub use page::{LISTS, List, Listed, Page, Under};
 pub use place::BeforeSeeding;
+#[cfg(test)]
+pub(crate) use visit::stamp_sql;
+pub use visit::{InShort, VisitLine, VisitStamp};
 
 use crate::book::Book;
 use crate::error::BookError;
 use crate::id::RecordId;
-use crate::kinds::{ENVELOPE, Kind, load, versions_of};
+use crate::kinds::{ENVELOPE, Kind, current_of, load, versions_of};
 use crate::record::{Body, Record};
 
 /// A record whose kind is known: the envelope, and the body as its own type.
@@ -122,6 +131,15 @@ impl Book {
         self.ask(|conn| load(conn, id))
     }
 
+    /// The version that counts now of a record of any kind, given any of them; `None` when it is
+    /// not in the book.
+    pub fn current_record(&self, id: RecordId) -> Result<Option<Record>, BookError> {
+        self.ask(|conn| match current_of(conn, id)? {
+            Some(current) => load(conn, current),
+            None => Ok(None),
+        })
+    }
+
     /// All versions of a record, given any of them: what it corrects and what corrects it, oldest
     /// first. A version comes after the one it corrects, whatever the clocks said. Empty when
     /// the record is not in the book.
@@ -151,11 +169,6 @@ impl Book {
             let ids = statement.query_map([tail], |row| row.get(0))?;
             ids.collect()
         })
-    }
-
-    /// How many records there are, superseded ones too.
-    pub fn count(&self) -> Result<usize, BookError> {
-        self.ask(count)
     }
 
     fn all<T: Kind>(&self) -> Result<Vec<Entry<T>>, BookError> {

@@ -3,12 +3,13 @@
 //! Units: heights in cm, rain in mm, intervals in hours and days as the field's name says.
 //! Not here: the name of what was sprayed has no field; the note holds it, the label rules.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::id::RecordId;
 
 /// Something done to a planting, or that happened to it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Event {
     /// The planting.
@@ -22,7 +23,7 @@ pub struct Event {
 }
 
 /// What was done to a planting, or happened to it.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum EventKind {
     /// Cut.

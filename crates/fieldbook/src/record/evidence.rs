@@ -3,12 +3,13 @@
 //! Ids of traits, states and taxa are those of the key named; measures are in the trait's unit.
 //! Not here: what they mean (crate `key`), and how a ranking is made (crate `identify`).
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::id::RecordId;
 
 /// What one plant was taken for, with the whole evidence.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Determination {
     /// Where the plant stood; the point names plot and visit.
@@ -26,7 +27,7 @@ pub struct Determination {
 }
 
 /// What was seen on a plant and what the engine said of it: enough to say it again.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Evidence {
     /// Id of the key used.
@@ -49,7 +50,7 @@ pub struct Evidence {
 }
 
 /// The prior behind a ranking.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum PriorUsed {
     /// Every taxon alike.
@@ -57,7 +58,7 @@ pub enum PriorUsed {
 }
 
 /// One answer as given.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AnswerGiven {
     /// Trait id.
@@ -67,7 +68,7 @@ pub struct AnswerGiven {
 }
 
 /// What a scout said of a trait.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum ValueGiven {
     /// One state, or several where both were seen or she wavers.
@@ -79,7 +80,7 @@ pub enum ValueGiven {
 }
 
 /// One line of a ranking.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Ranked {
     /// Taxon id or `not_in_key`.

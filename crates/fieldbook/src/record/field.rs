@@ -3,12 +3,13 @@
 //! Units: as the field's name says; positions in signed decimal degrees (WGS 84).
 //! Not here: frequencies and densities (crate `stand`).
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::id::RecordId;
 
 /// A day of field work on a planting.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Visit {
     /// The planting visited.
@@ -22,7 +23,7 @@ pub struct Visit {
 }
 
 /// A spot in a plot where something was looked at during a visit.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Point {
     /// The plot it lies in.
@@ -42,7 +43,7 @@ pub struct Point {
 }
 
 /// A point of a plan.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlannedAt {
     /// The plan.
@@ -52,7 +53,7 @@ pub struct PlannedAt {
 }
 
 /// A position fix.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Position {
     /// Degrees north, -90 to 90, WGS 84.
@@ -64,7 +65,7 @@ pub struct Position {
 }
 
 /// One laying of a frame at a point.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Frame {
     /// Where it lay. Frames flipped over at one spot share a point and are one cluster.
@@ -85,7 +86,7 @@ pub struct Frame {
 }
 
 /// What was laid on the ground.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum FrameShape {
     /// A grid whose cells are read as occupied or not.
@@ -125,7 +126,7 @@ impl FrameShape {
 }
 
 /// One entry of a frame: something in a cell, or a number of plants in a quadrat.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Tally {
     /// Cell number from 1, row by row from the upper left, for a grid; `None` for a quadrat or row.
@@ -137,7 +138,9 @@ pub struct Tally {
 }
 
 /// What a tally counts.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Counted {
     /// A taxon of the key, by id.
@@ -147,7 +150,7 @@ pub enum Counted {
 }
 
 /// A field code for a plant without a name.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Unknown {
     /// The visit in which it got its number.

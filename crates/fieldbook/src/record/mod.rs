@@ -21,6 +21,7 @@ mod review;
 mod seed;
 mod standard;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use event::{Event, EventKind};
@@ -36,21 +37,39 @@ pub use standard::{Standard, StandardMeasure};
 
 use crate::id::RecordId;
 
+/// What the device of a record begins with that came from a file of another program. Such a record
+/// was born in the field, on the day of the visit, however much later the file was brought in.
+pub const FROM_A_FILE: &str = "file ";
+
+/// What the device of a record begins with that somebody typed in from a sheet of paper, on a later
+/// day than that of the visit.
+pub const FROM_PAPER: &str = "typed from paper ";
+
+/// Whether a record came from a file or from paper: then no clock says when things were seen.
+pub fn is_second_hand(device: &str) -> bool {
+    [FROM_A_FILE, FROM_PAPER]
+        .iter()
+        .any(|begins| device.starts_with(begins))
+}
+
 /// A record: an envelope around a body.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Record {
     /// Made where the record is born (phone, laptop); sorts by birth.
     pub id: RecordId,
     /// UTC instant by the clock of the device where it was born, RFC 3339 with
     /// milliseconds, such as `2026-07-14T15:04:05.123Z`. Clocks can be wrong.
+    #[schemars(regex(pattern = r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}\.\d{3}Z$"))]
     pub born_at: String,
     /// UTC instant when this book first took it in; set by the store, `None` before.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub received_at: Option<String>,
     /// Free name of the device, such as `laptop` or `phone of A. Fenn`.
+    #[schemars(length(min = 1, max = 120))]
     pub device: String,
     /// The person who entered it.
+    #[schemars(length(min = 1, max = 120))]
     pub author: String,
     /// The record of the same kind which this one corrects.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -60,7 +79,7 @@ pub struct Record {
 }
 
 /// The kinds of record.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Body {
     /// A place with an owner.

@@ -3,6 +3,7 @@
 //! Units: positions in degrees, radius in metres; shares from 0 to 1.
 //! Not here: opinions (`review`).
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::Position;
@@ -10,7 +11,7 @@ use crate::id::RecordId;
 
 /// A plant that was kept. Collector and number together are what herbaria call it by; the fields are
 /// those of a specimen label (common practice of herbaria).
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Voucher {
     /// The determination or unknown whose plant it is.
@@ -40,7 +41,7 @@ pub struct Voucher {
 }
 
 /// How a specimen is kept.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Preparation {
     /// Pressed flat.
@@ -54,7 +55,7 @@ pub enum Preparation {
 }
 
 /// A plant to look at again where it stands. What it turned out to be is an opinion.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ComeBack {
     /// The determination or unknown whose plant it is.
@@ -74,7 +75,7 @@ pub struct ComeBack {
 }
 
 /// What is waited for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum ComeBackReason {
     /// Until it heads.
@@ -87,7 +88,7 @@ pub enum ComeBackReason {
 
 /// Plants of a visit drawn at random to be examined again, before anybody did: what they show holds for
 /// all plants of the visit, as what was picked for its doubt does not.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Audit {
     /// The visit.

@@ -3,12 +3,13 @@
 //! Units: corners in signed decimal degrees (WGS 84), latitude first.
 //! Not here: areas and crossings, which crate `plan` works out; map files.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::id::RecordId;
 
 /// Where a field, a plot or ground to keep out of lies.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Outline {
     /// The planting.
@@ -24,7 +25,7 @@ pub struct Outline {
 }
 
 /// What lies inside an outline.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum OutlineOf {
     /// The whole field sown.
@@ -36,7 +37,7 @@ pub enum OutlineOf {
 }
 
 /// One polygon.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Polygon {
     /// Rings: the outer one first, then holes. Each has 3 corners or more, in order; the first is

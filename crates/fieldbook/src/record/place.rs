@@ -3,12 +3,13 @@
 //! Units: row spacing in cm, areas in m2, rates in pounds of pure live seed per acre.
 //! Not here: seed tags (`seed`), what happened since (`event`), where it lies on the ground (`outline`).
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::id::RecordId;
 
 /// A place with an owner.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Site {
     /// What people call it.
@@ -29,7 +30,7 @@ pub struct Site {
 }
 
 /// What was sown, when and how.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Planting {
     /// The site it is on.
@@ -65,7 +66,7 @@ pub struct Planting {
 }
 
 /// What a planting is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Purpose {
     /// Grazing or hay.
@@ -79,7 +80,7 @@ pub enum Purpose {
 }
 
 /// How seed went into the ground.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum SeedingMethod {
     /// In rows, this far apart.
@@ -92,7 +93,7 @@ pub enum SeedingMethod {
 }
 
 /// One species of a mix.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MixItem {
     /// Taxon id of the key.
@@ -105,7 +106,7 @@ pub struct MixItem {
 }
 
 /// A part of a planting that is looked at on its own.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Plot {
     /// The planting it is part of.

@@ -3,12 +3,13 @@
 //! Units: distances in m, bearings in degrees clockwise from north, shares from 0 to 1.
 //! Not here: drawing the points and finding the walk (crate `plan`); the rule's sums (crate `stand`).
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::id::RecordId;
 
 /// Where to look: points drawn before the walk, and when to stop.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Plan {
     /// The planting.
@@ -28,7 +29,7 @@ pub struct Plan {
 }
 
 /// How the points of a plan were chosen.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum PlanDesign {
     /// Spread evenly by a Halton sequence from a random start.
@@ -50,7 +51,7 @@ pub enum PlanDesign {
 }
 
 /// A point of a plan.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlannedPoint {
     /// Degrees north, WGS 84.
@@ -66,7 +67,7 @@ pub struct PlannedPoint {
 }
 
 /// A rule that says when enough has been seen, set before the first frame.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Stopping {
     /// Share of cells with a planted species that is too few, 0 to 1.

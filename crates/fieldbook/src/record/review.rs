@@ -3,13 +3,14 @@
 //! Units: the size of a photo in bytes.
 //! Not here: the pictures themselves, which are files beside the book.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::Evidence;
 use crate::id::RecordId;
 
 /// A second opinion. It adds; it overwrites nothing.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Opinion {
     /// The determination or unknown it is about.
@@ -58,7 +59,9 @@ fn is_false(value: &bool) -> bool {
 
 /// Doubt about a name. Authors mean different things by these signs (Sigovini, Keppel & Tagliapietra
 /// 2016, Methods in Ecology and Evolution 7:1217-1225, from memory), so the book says what it means.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Qualifier {
     /// *Confer*: it looks like the taxon, and has to be compared with a sure one.
@@ -68,7 +71,7 @@ pub enum Qualifier {
 }
 
 /// A picture of something recorded; the file lies beside the book under its hash.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Photo {
     /// The record it shows.

@@ -3,6 +3,7 @@
 //! Units: percentages from 0 to 100; weights in pounds; counts a pound.
 //! Not here: pure live seed and every other sum, which crate `stand` works out.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::id::RecordId;
@@ -11,7 +12,7 @@ use crate::id::RecordId;
 ///
 /// Percentages are by weight of the bag for purity, other crop, inert and weed seed, and by
 /// number of pure seeds for germination and dormant seed.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SeedLot {
     /// The planting it went into.
@@ -49,7 +50,7 @@ pub struct SeedLot {
 }
 
 /// A noxious kind on a seed tag.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct NoxiousSeed {
     /// Its name as the tag has it.

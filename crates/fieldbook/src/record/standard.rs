@@ -3,12 +3,13 @@
 //! Units: a share of cells from 0 to 1, or plants per m2, as `measure` says.
 //! Not here: the thresholds that come with the program (`keys/standards`).
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::Purpose;
 
 /// A threshold that somebody added to those that come with the program.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Standard {
     /// What people call it, such as `county programme, conservation cover`.
@@ -33,7 +34,7 @@ pub struct Standard {
 }
 
 /// What a standard compares.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum StandardMeasure {
     /// Share of cells of the 25-cell frame (15 cm cells) with a plant.

@@ -97,6 +97,12 @@ impl Book {
         self.ask(|conn| settlings(conn, false))
     }
 
+    /// The same for unknowns alone, which are few: nothing is asked of the opinions on
+    /// determinations.
+    pub fn unknowns_named_apart(&self) -> Result<Vec<Settling>, BookError> {
+        self.ask(|conn| settlings_among(conn, "AND o.about IN (SELECT u.id FROM unknown u)"))
+    }
+
     /// Says which version of a record that was corrected twice is right: every version that stands
     /// against it is corrected to say the same, by `author` on `device`. False when there is nothing
     /// to settle, as when this is asked a second time, or `right` is not one of the versions.
@@ -226,7 +232,6 @@ pub(super) fn twice(conn: &Connection, coming: bool) -> rusqlite::Result<Vec<Twi
 
 /// See [`Book::named_apart`].
 pub(super) fn settlings(conn: &Connection, coming: bool) -> rusqlite::Result<Vec<Settling>> {
-    // Newest first within what they are about.
     let of_merge = match coming {
         true => {
             "AND a.root IN (SELECT b.root FROM temp.coming n JOIN opinion p ON p.id = n.id
@@ -234,10 +239,16 @@ pub(super) fn settlings(conn: &Connection, coming: bool) -> rusqlite::Result<Vec
         }
         false => "",
     };
+    settlings_among(conn, of_merge)
+}
+
+/// The same for some opinions `o` on records `a`.
+fn settlings_among(conn: &Connection, among: &str) -> rusqlite::Result<Vec<Settling>> {
+    // Newest first within what they are about.
     let sql = format!(
         "SELECT a.root, c.id, c.author, c.born_at, o.taxon, o.name_as_written, o.qualifier, o.genus
          FROM current_record c JOIN opinion o ON o.id = c.id JOIN record a ON a.id = o.about
-         WHERE c.kind = 'opinion' {of_merge} ORDER BY a.root, c.born_at DESC, c.id DESC"
+         WHERE c.kind = 'opinion' {among} ORDER BY a.root, c.born_at DESC, c.id DESC"
     );
     let mut last: Option<(RecordId, Named)> = None;
     let (mut pairs, mut paired) = (Vec::new(), None);

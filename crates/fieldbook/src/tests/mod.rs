@@ -17,6 +17,7 @@ mod merge_settle;
 mod messages;
 mod migrate;
 mod opening;
+mod pages;
 mod photos;
 mod reading;
 mod round_trip;
@@ -27,6 +28,7 @@ mod rules_planning;
 mod rules_planting;
 mod rules_repeats;
 mod sql;
+mod visits;
 
 use std::path::PathBuf;
 

@@ -58,3 +58,20 @@ fn what_is_counted_is_what_is_read() {
         assert_eq!(book.determinations_at(point).unwrap().len(), plants);
     }
 }
+
+/// The number is kept in memory, and must not outlive what anybody writes.
+#[test]
+fn records_are_counted_anew_when_somebody_has_written() {
+    let s = Sample::new();
+    let before = s.book.count().unwrap();
+    assert_eq!(s.book.count().unwrap(), before);
+    s.keep(record(a_frame(s.point, 1)));
+    assert_eq!(s.book.count().unwrap(), before + 1);
+    // Another program with the same book.
+    let other = Book::open(s.book.path()).unwrap();
+    other.append(vec![record(a_frame(s.point, 2))]).unwrap();
+    assert_eq!(s.book.count().unwrap(), before + 2);
+    assert_eq!(other.count().unwrap(), before + 2);
+    drop(other);
+    assert_eq!(s.book.count().unwrap(), before + 2);
+}

@@ -43,7 +43,8 @@ const TABLES: [(&str, &str); 35] = [
     ("photo", "shows"),
 ];
 
-fn full() -> Sample {
+/// One record of every kind at least.
+pub(super) fn full() -> Sample {
     let s = Sample::new();
     s.keep(record(a_frame(s.point, 1)));
     s.keep(record(a_seed_lot(s.planting)));

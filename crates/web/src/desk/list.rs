@@ -1,7 +1,9 @@
 //! The office's list: determinations, those first that would change most, and unknowns nobody has
 //! settled.
 //!
-//! Not here: which of them and in which order (`ranked`).
+//! Without a visit asked for it shows the latest ones, as many as give enough to do: a book of many
+//! seasons has more plants than anybody goes through.
+//! Not here: which of them and in which order (`ranked`), what is known of a visit (`visits`).
 
 use std::collections::hash_map::Entry::Vacant;
 use std::collections::{BTreeMap, HashMap};
@@ -9,27 +11,27 @@ use std::collections::{BTreeMap, HashMap};
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-use standbook_fieldbook::record::{Counted, Planting};
-use standbook_fieldbook::{BookError, RecordId};
+use standbook_fieldbook::{BookError, RecordId, VisitLine};
 
 use super::choice::{Choice, choices};
 use super::names::name_of;
-use super::ranked::{Listed, Wanted, ranked, top_probability};
-use super::rests::Rests;
+use super::ranked::{Listed, Wanted, ranked};
+use super::visits::Shown;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
-use crate::photos::gallery::{ByPlant, Leading, leading, photos_of_unknown};
+use crate::photos::gallery::{Leading, leading, photos_of_unknown};
 use crate::safe::settle;
 use crate::stand::name::{Name, first_words};
-use crate::stand::numbers::unknown_ids;
-use crate::stand::resolve::Unknowns;
 use crate::words::{date_words, instant_words, number_of, outcome_words, percent, taxon_name};
 
 /// Rows a page.
 const PER_PAGE: usize = 40;
+
+/// Most unknowns listed at once.
+const UNKNOWNS: usize = 40;
 
 /// A row of the list.
 struct Row {
@@ -50,7 +52,7 @@ struct Row {
 }
 
 /// An unknown nobody has settled.
-struct OpenUnknown {
+struct UnknownRow {
     id: RecordId,
     number: u32,
     description: String,
@@ -67,8 +69,10 @@ struct OpenUnknown {
 struct ListPage {
     /// The frame around the page.
     shell: Shell,
-    /// Visits to choose from.
+    /// Visits to choose from, latest first.
     visits: Vec<Choice>,
+    /// How many visits are shown, in words, where there are earlier ones.
+    latest: Option<String>,
     /// Scouts to choose from.
     scouts: Vec<Choice>,
     /// Names to choose from.
@@ -88,7 +92,9 @@ struct ListPage {
     /// Query that keeps the filter, without the page; ends with `&` or is empty.
     keep: String,
     /// Unknowns nobody has settled.
-    unknowns: Vec<OpenUnknown>,
+    unknowns: Vec<UnknownRow>,
+    /// How many more of them there are.
+    more_unknowns: usize,
     /// What merging books left for people to settle.
     settle: Vec<settle::Row>,
 }
@@ -103,7 +109,6 @@ struct Places {
 impl Places {
     fn words(&mut self, app: &App, point: RecordId) -> Result<String, BookError> {
         if let Vacant(place) = self.points.entry(point) {
-            // The point was corrected after the determination.
             if let Some(now) = app.book.point(point)? {
                 place.insert((now.body.plot, now.body.label));
             }
@@ -112,7 +117,6 @@ impl Places {
             return Ok("a point that is not in this book".to_owned());
         };
         if let Vacant(place) = self.plots.entry(*plot) {
-            // The plot was corrected after the point was made.
             if let Some(now) = app.book.plot(*plot)? {
                 place.insert(now.body.name);
             }
@@ -141,51 +145,24 @@ pub(super) async fn list(
             }
         };
         let wanted = Wanted::read(&query, visit);
-        let mut places = Places::default();
-        let mut visits = Vec::new();
-        let (mut rests, mut visit_of) = (HashMap::new(), HashMap::new());
-        let mut open_unknowns = Vec::new();
-        for planting in app.book.plantings()? {
-            let plots = app.book.plots(planting.id)?;
-            places
-                .plots
-                .extend(plots.into_iter().map(|p| (p.id, p.body.name)));
-            for one in app.book.visits(planting.id)? {
-                let shown = visit.is_none_or(|v| v == one.id);
-                let words = format!("{}, {}", planting.body.name, date_words(&one.body.on));
-                if shown {
-                    rests.insert(one.id, rests_of(app, one.id, &planting.body)?);
-                    for point in app.book.points(one.id)? {
-                        visit_of.insert(point.id, one.id);
-                        places
-                            .points
-                            .insert(point.id, (point.body.plot, point.body.label));
-                    }
-                    open_unknowns.extend(unsettled(app, one.id, &words)?);
-                }
-                visits.push(Choice {
-                    value: one.id.to_string(),
-                    words,
-                    chosen: visit == Some(one.id),
-                });
-            }
-        }
-        let rows = ranked(app, &wanted, &rests, |point| {
-            if let Some(visit) = visit_of.get(&point) {
-                return Ok(Some(*visit));
-            }
-            // The point was corrected after the determination.
-            let now = app.book.point(point)?;
-            Ok(now.map(|point| point.body.visit))
-        })?;
+        let shown = Shown::read(app, visit)?;
+        let rows = ranked(&wanted, &shown);
         let pages = rows.len().div_ceil(PER_PAGE).max(1);
         // A page past the end (an old link) is the last one.
         let page = query.get("page").parse().unwrap_or(1_usize).clamp(1, pages);
         let total = number_of(rows.len(), "determination");
-        let (scouts, taxa) = met(app, visit)?;
+        let (scouts, taxa) = met(app, &shown);
+        let open: usize = shown.visits.iter().map(|(_, it)| it.open.len()).sum();
         html(&ListPage {
             shell: Shell::new(app, &here, Tab::Desk, "Desk"),
-            visits,
+            visits: shown
+                .choices
+                .iter()
+                .map(|line| choice(line, visit))
+                .collect(),
+            latest: shown
+                .earlier
+                .then(|| number_of(shown.visits.len(), "visit")),
             scouts: choices(scouts, &wanted.scout),
             taxa: choices(taxa, &wanted.taxon),
             outcomes: choices(
@@ -194,7 +171,6 @@ pub(super) async fn list(
             ),
             rows: finish(
                 app,
-                &mut places,
                 rows.into_iter().skip((page - 1) * PER_PAGE).take(PER_PAGE),
             )?,
             total,
@@ -202,11 +178,25 @@ pub(super) async fn list(
             pages,
             keep: wanted.query(),
             wanted,
-            unknowns: open_unknowns,
+            unknowns: unknowns(app, &shown)?,
+            more_unknowns: open.saturating_sub(UNKNOWNS),
             settle: settle::rows(app)?,
         })
     })
     .await
+}
+
+fn choice(line: &VisitLine, chosen: Option<RecordId>) -> Choice {
+    Choice {
+        value: line.id.to_string(),
+        words: place_of(line),
+        chosen: chosen == Some(line.id),
+    }
+}
+
+/// `north forty, 14 July 2026`.
+fn place_of(line: &VisitLine) -> String {
+    format!("{}, {}", line.planting_name, date_words(&line.on))
 }
 
 /// Outcomes, as the engine calls them.
@@ -218,121 +208,73 @@ const OUTCOMES: [&str; 5] = [
     "too_little_seen",
 ];
 
-/// What the counts of a visit rest on.
-fn rests_of(app: &App, visit: RecordId, planting: &Planting) -> Result<Rests, BookError> {
-    let frames = app.book.frames(visit)?;
-    let unknowns = Unknowns::read(app, unknown_ids(frames.iter()))?;
-    Ok(Rests::of(
-        frames.iter().map(|frame| &frame.body),
-        planting.mix.iter().map(|item| item.taxon.as_str()),
-        |id| unknowns.get(id).map_or(id, |known| known.entry.id),
-    ))
-}
-
 /// Scouts, and the names that they gave, to choose from.
 #[allow(clippy::type_complexity)] // two selects
-fn met(
-    app: &App,
-    visit: Option<RecordId>,
-) -> Result<(BTreeMap<String, String>, BTreeMap<String, String>), BookError> {
-    let plants = match visit {
-        Some(visit) => app.book.determinations(visit)?,
-        None => app.book.determinations_all()?,
-    };
+fn met(app: &App, shown: &Shown) -> (BTreeMap<String, String>, BTreeMap<String, String>) {
     let (mut scouts, mut taxa) = (BTreeMap::new(), BTreeMap::new());
-    for plant in plants {
-        let scout = plant.author.trim().to_owned();
-        scouts.insert(scout.clone(), scout);
-        if let Some(id) = plant.body.taxon {
-            let (common, _) = taxon_name(app, &id);
-            taxa.insert(id, common);
+    for one in shown.visits.iter().flat_map(|(_, visit)| &visit.plants) {
+        let scout = one.plant.author.trim();
+        if !scouts.contains_key(scout) {
+            scouts.insert(scout.to_owned(), scout.to_owned());
+        }
+        if let Some(id) = &one.plant.body.taxon
+            && !taxa.contains_key(id)
+        {
+            taxa.insert(id.clone(), taxon_name(app, id).0);
         }
     }
-    Ok((scouts, taxa))
+    (scouts, taxa)
 }
 
 /// Places and photos are looked up for the rows of this page only.
-fn finish(
-    app: &App,
-    places: &mut Places,
-    rows: impl Iterator<Item = Listed>,
-) -> Result<Vec<Row>, BookError> {
-    let mut photos = ByPlant::read(app)?;
+fn finish<'l>(app: &App, rows: impl Iterator<Item = &'l Listed>) -> Result<Vec<Row>, BookError> {
+    let mut places = Places::default();
     rows.map(|one| {
         let plant = &one.plant;
-        let corrected = plant.supersedes.is_some();
         let mut place = places.words(app, plant.body.point)?;
         if let Some(cell) = plant.body.cell {
             place.push_str(&format!(", cell {cell}"));
         }
         Ok(Row {
-            photo: photos.leading(app, plant.id, corrected)?,
+            photo: leading(app, &app.book.photos(plant.id)?),
             id: plant.id,
             name: name_of(&one.stands.called, app),
             outcome: format!(
                 "{}, leading name {}",
                 outcome_words(&plant.body.evidence.outcome),
-                percent(top_probability(&plant.body))
+                percent(one.leading)
             ),
             weight: one.weight.words(),
             place,
             when: instant_words(&plant.born_at),
             scout: plant.author.clone(),
-            second: one.stands.second,
+            second: one.stands.second.clone(),
             disputed: one.stands.disputed,
         })
     })
     .collect()
 }
 
-/// Unknowns of a visit that nobody has settled, with how many tallies use them.
-fn unsettled(app: &App, visit: RecordId, place: &str) -> Result<Vec<OpenUnknown>, BookError> {
-    let all = app.book.unknowns(visit)?;
-    let known = Unknowns::read(app, all.iter().map(|unknown| unknown.id))?;
-    let open: Vec<_> = all
-        .into_iter()
-        .filter(|u| known.get(u.id).is_none_or(|k| !k.is_settled()))
-        .collect();
-    if open.is_empty() {
-        return Ok(Vec::new());
-    }
-    let mut tallies: HashMap<RecordId, usize> = HashMap::new();
-    for frame in app.book.frames(visit)? {
-        for tally in &frame.body.tallies {
-            if let Counted::Unknown(id) = tally.what {
-                *tallies.entry(id).or_default() += 1;
-            }
-        }
-    }
-    let mut photos = HashMap::new();
-    for unknown in &open {
-        photos.insert(
-            unknown.id,
-            leading(app, &photos_of_unknown(app, unknown.id)?),
-        );
-    }
-    // Tallies may name an earlier version of an unknown.
-    let named = Unknowns::read(app, tallies.keys().copied())?;
-    Ok(open
-        .into_iter()
-        .map(|unknown| {
-            let n: usize = tallies
-                .iter()
-                .filter(|(id, _)| named.get(**id).is_some_and(|k| k.entry.id == unknown.id))
-                .map(|(_, n)| n)
-                .sum();
-            OpenUnknown {
-                photo: photos.remove(&unknown.id).flatten(),
-                id: unknown.id,
-                number: unknown.body.number,
-                description: first_words(&unknown.body.description),
-                place: place.to_owned(),
-                tallies: match n {
+/// Unknowns that nobody has settled, with how many tallies use them.
+fn unknowns(app: &App, shown: &Shown) -> Result<Vec<UnknownRow>, BookError> {
+    let open = shown.visits.iter().flat_map(|(line, visit)| {
+        let place = place_of(line);
+        visit.open.iter().map(move |open| (place.clone(), open))
+    });
+    open.take(UNKNOWNS)
+        .map(|(place, open)| {
+            Ok(UnknownRow {
+                photo: leading(app, &photos_of_unknown(app, open.id)?),
+                id: open.id,
+                number: open.number,
+                description: first_words(&open.description),
+                place,
+                tallies: match open.tallies {
                     0 => "in no tally".to_owned(),
                     1 => "in 1 tally".to_owned(),
                     n => format!("in {n} tallies"),
                 },
-            }
+            })
         })
-        .collect())
+        .collect()
 }

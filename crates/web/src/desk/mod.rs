@@ -30,10 +30,13 @@ mod replay;
 mod rests;
 pub(crate) mod subject;
 mod unknown;
+mod visits;
 pub(crate) mod voucher;
 mod with_plant;
 
 pub(crate) use again::Again;
+pub(crate) use ranked::in_doubt;
+pub(crate) use visits::Visits;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {

@@ -6,18 +6,17 @@
 //! name. The engine's outcome at the time is what sorts, so that the order does not move while a
 //! reviewer works through it.
 //!
-//! Questions to the book grow with plantings, visits and corrections, not with determinations.
+//! Not here: reading a visit's plants (`visits`).
 
-use std::collections::HashMap;
-
-use standbook_fieldbook::record::{Determination, Opinion};
+use standbook_fieldbook::record::Determination;
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
-use super::names::{Standing, standing};
-use super::rests::{Rests, Weight};
+use super::names::Standing;
+use super::rests::Weight;
+use super::visits::Shown;
+use crate::api::PlantInDoubt;
 use crate::app::App;
 use crate::form::Form;
-use crate::stand::resolve::{Unknowns, in_order};
 
 /// What a reviewer asked for.
 #[derive(Debug, Clone, Default)]
@@ -71,13 +70,14 @@ impl Wanted {
         if query.is_empty() { query } else { query + "&" }
     }
 
-    fn fits(&self, plant: &Entry<Determination>, stands: &Standing, second: bool) -> bool {
+    fn fits(&self, one: &Listed) -> bool {
         let which = match self.which.as_str() {
-            "open" => !second,
-            "disputed" => stands.disputed,
+            "open" => !one.second,
+            "disputed" => one.stands.disputed,
             _ => true,
         };
-        let taxon = self.taxon.is_empty() || stands.called.taxon() == Some(&self.taxon);
+        let plant = &one.plant;
+        let taxon = self.taxon.is_empty() || one.stands.called.taxon() == Some(&self.taxon);
         let outcome = self.outcome.is_empty() || plant.body.evidence.outcome == self.outcome;
         let scout = self.scout.is_empty() || plant.author.trim() == self.scout;
         which && taxon && outcome && scout
@@ -85,90 +85,67 @@ impl Wanted {
 }
 
 /// A determination of the list.
+#[derive(Debug)]
 pub(super) struct Listed {
-    /// The determination.
+    /// The determination, without answers and ranking.
     pub plant: Entry<Determination>,
+    /// Probability of the leading name, 0 to 1.
+    pub leading: f64,
     /// How its name stands.
     pub stands: Standing,
+    /// Whether anybody gave a second opinion.
+    pub second: bool,
     /// What settling it would change.
     pub weight: Weight,
 }
 
-/// Those wanted, in order. `rests` by visit; `visit_of` gives the visit of a point.
-pub(super) fn ranked(
-    app: &App,
-    wanted: &Wanted,
-    rests: &HashMap<RecordId, Rests>,
-    mut visit_of: impl FnMut(RecordId) -> Result<Option<RecordId>, BookError>,
-) -> Result<Vec<Listed>, BookError> {
-    let determinations = match wanted.visit {
-        Some(visit) => app.book.determinations(visit)?,
-        None => app.book.determinations_all()?,
-    };
-    let unknowns = Unknowns::read(app, determinations.iter().filter_map(|d| d.body.unknown))?;
-    let mut by_about: HashMap<RecordId, Vec<Entry<Opinion>>> = HashMap::new();
-    for opinion in in_order(app.book.opinions_all()?) {
-        by_about
-            .entry(opinion.body.about)
-            .or_default()
-            .push(opinion);
-    }
-    let nothing = Rests::default();
-    let mut list = Vec::new();
-    for plant in determinations {
-        let opinions = match plant.supersedes {
-            None => by_about.remove(&plant.id).unwrap_or_default(),
-            // Opinions may be on earlier versions: ask for the whole chain.
-            Some(_) => in_order(app.book.opinions(plant.id)?),
-        };
-        let unknown = plant.body.unknown.and_then(|id| unknowns.get(id));
-        let stands = standing(&app.key, &plant, &opinions, unknown);
-        let second = !opinions.is_empty() || unknown.is_some_and(|u| !u.opinions.is_empty());
-        if !wanted.fits(&plant, &stands, second) {
-            continue;
-        }
-        let visit = visit_of(plant.body.point)?;
-        let rests = visit.and_then(|visit| rests.get(&visit));
-        let weight = rests.unwrap_or(&nothing).weight(
-            &plant.author,
-            plant.body.taxon.as_deref(),
-            &plant.body.evidence.ranking,
-            unknown.map(|known| known.entry.id),
-        );
-        list.push(Listed {
-            plant,
-            stands,
-            weight,
-        });
-    }
+/// Those wanted of the visits shown, in order.
+pub(super) fn ranked<'s>(wanted: &Wanted, shown: &'s Shown) -> Vec<&'s Listed> {
+    let all = shown.visits.iter().flat_map(|(_, visit)| &visit.plants);
+    let mut list: Vec<&Listed> = all.filter(|one| wanted.fits(one)).collect();
     list.sort_by(|a, b| {
-        let (a_rank, a_top) = sureness(&a.plant.body);
-        let (b_rank, b_top) = sureness(&b.plant.body);
         b.weight
             .share()
             .total_cmp(&a.weight.share())
-            .then(a_rank.cmp(&b_rank))
-            .then(a_top.total_cmp(&b_top))
+            .then(sureness(a).cmp(&sureness(b)))
+            .then(a.leading.total_cmp(&b.leading))
             .then(a.plant.id.cmp(&b.plant.id))
     });
-    Ok(list)
+    list
+}
+
+/// The plants that stand first in the office's list, of one visit or of those it shows.
+pub(crate) fn in_doubt(
+    app: &App,
+    visit: Option<RecordId>,
+    limit: usize,
+) -> Result<Vec<PlantInDoubt>, BookError> {
+    let shown = Shown::read(app, visit)?;
+    let list = ranked(&Wanted::default(), &shown);
+    Ok(list.into_iter().take(limit).map(in_short).collect())
+}
+
+fn in_short(one: &Listed) -> PlantInDoubt {
+    PlantInDoubt {
+        determination: one.plant.id,
+        point: one.plant.body.point,
+        called: (&one.stands.called).into(),
+        name: one.stands.called.name().map(str::to_owned),
+        leading: one.leading,
+        outcome: one.plant.body.evidence.outcome.clone(),
+        wrong: one.weight.wrong,
+        readings: one.weight.readings,
+        of: one.weight.of,
+        disputed: one.stands.disputed,
+        second_opinion: one.second,
+    }
 }
 
 /// 0 for outcomes without one name, 1 for leaning, 2 for settled.
-fn sureness(determination: &Determination) -> (u8, f64) {
-    let rank = match determination.evidence.outcome.as_str() {
+fn sureness(one: &Listed) -> u8 {
+    match one.plant.body.evidence.outcome.as_str() {
         "settled" => 2,
         "leaning" => 1,
         _ => 0,
-    };
-    (rank, top_probability(determination))
-}
-
-/// Probability of the leading name, 0 to 1.
-pub(super) fn top_probability(determination: &Determination) -> f64 {
-    determination
-        .evidence
-        .ranking
-        .first()
-        .map_or(0.0, |top| top.probability)
+    }
 }

@@ -13,7 +13,7 @@
 use std::collections::{BTreeSet, HashMap};
 
 use standbook_fieldbook::RecordId;
-use standbook_fieldbook::record::{Counted, Frame, FrameShape, Ranked, Tally};
+use standbook_fieldbook::record::{Counted, Frame, FrameShape, Tally};
 
 use crate::words::percent;
 
@@ -127,19 +127,15 @@ impl Rests {
         matches!(what, Counted::Taxon(id) if self.mix.contains(id))
     }
 
-    /// What settling a plant would change. `unknown`: the current id of the unknown it was kept as.
+    /// What settling a plant would change. `planted`: the probability of the mix, by the scout's
+    /// answers; `unknown`: the current id of the unknown it was kept as.
     pub fn weight(
         &self,
         scout: &str,
         named: Option<&str>,
-        ranking: &[Ranked],
+        planted: f64,
         unknown: Option<RecordId>,
     ) -> Weight {
-        let planted: f64 = ranking
-            .iter()
-            .filter(|one| self.mix.contains(&one.taxon))
-            .map(|one| one.probability)
-            .sum();
         let planted = planted.clamp(0.0, 1.0);
         let (what, wrong) = match (unknown, named) {
             (Some(id), _) => (Some(Counted::Unknown(id)), planted.min(1.0 - planted)),
@@ -199,17 +195,6 @@ mod tests {
         }
     }
 
-    fn ranking(planted: f64) -> Vec<Ranked> {
-        let one = |taxon: &str, probability| Ranked {
-            taxon: taxon.to_owned(),
-            probability,
-        };
-        vec![
-            one("panicum_virgatum", planted),
-            one("setaria_faberi", 1.0 - planted),
-        ]
-    }
-
     /// Worked by hand: two frames of 25 cells. Thea has switchgrass in three cells, in one of them
     /// with indiangrass; foxtail in two, in one of them with indiangrass.
     #[test]
@@ -243,7 +228,7 @@ mod tests {
         let frames = [thea, ivo, again];
         let rests = Rests::of(frames.iter(), MIX.into_iter(), now);
         let weight = |scout: &str, named, unknown| {
-            let one = rests.weight(scout, named, &ranking(0.8), unknown);
+            let one = rests.weight(scout, named, 0.8, unknown);
             assert_eq!(one.of, 50);
             (one.readings, (one.wrong * 1000.0).round() / 1000.0)
         };
@@ -256,7 +241,7 @@ mod tests {
         // Whoever met it, and whichever version their frames name.
         assert_eq!(weight("Nobody", Some(MIX[0]), Some(unknown)), (2, 0.2));
         assert_eq!(weight("Thea Marsh", None, None), (0, 0.2));
-        let share = rests.weight("Thea Marsh", Some(MIX[0]), &ranking(0.8), None);
+        let share = rests.weight("Thea Marsh", Some(MIX[0]), 0.8, None);
         assert!((share.share() - 0.2 * 2.0 / 50.0).abs() < 1e-12);
         assert_eq!(
             share.words(),
@@ -267,7 +252,7 @@ mod tests {
     #[test]
     fn nothing_counted_gives_nothing_to_settle() {
         let rests = Rests::default();
-        let weight = rests.weight("Thea Marsh", Some(MIX[0]), &ranking(0.5), None);
+        let weight = rests.weight("Thea Marsh", Some(MIX[0]), 0.5, None);
         assert_eq!((weight.share(), weight.words()), (0.0, String::new()));
     }
 }

@@ -11,6 +11,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 
 use super::who::Who;
+use crate::api::is_api;
 use crate::app::Shared;
 use crate::failure::Failure;
 use crate::secure::names;
@@ -117,7 +118,9 @@ async fn stranger(mut request: Request, next: Next) -> Response {
         || secure::is_open(path)
         || kept::is_open(path);
     if !open {
-        if request.method() == Method::GET || request.method() == Method::HEAD {
+        let reads = request.method() == Method::GET || request.method() == Method::HEAD;
+        // A program has nothing to type a code into.
+        if reads && !is_api(path) {
             return Redirect::to("/pair").into_response();
         }
         return Failure::NotLetIn(

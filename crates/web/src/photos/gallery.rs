@@ -1,7 +1,5 @@
 //! The photos that are there, as pages show them.
 
-use std::collections::HashMap;
-
 use askama::Template;
 use standbook_fieldbook::record::Photo;
 use standbook_fieldbook::{BookError, Entry, Made, RecordId};
@@ -87,35 +85,6 @@ pub(crate) struct Leading {
     pub shows: String,
     /// Width and height of its thumbnail, pixels.
     pub size: (u32, u32),
-}
-
-/// All photos of the book, by the record that they were added to.
-pub(crate) struct ByPlant(HashMap<RecordId, Vec<Entry<Photo>>>);
-
-impl ByPlant {
-    /// Asks the book once, for a whole list.
-    pub fn read(app: &App) -> Result<ByPlant, BookError> {
-        let mut by_of: HashMap<RecordId, Vec<Entry<Photo>>> = HashMap::new();
-        for photo in app.book.photos_all()? {
-            by_of.entry(photo.body.of).or_default().push(photo);
-        }
-        Ok(ByPlant(by_of))
-    }
-
-    /// The photo that stands for a plant; `corrected` when its record corrects another.
-    pub fn leading(
-        &mut self,
-        app: &App,
-        id: RecordId,
-        corrected: bool,
-    ) -> Result<Option<Leading>, BookError> {
-        let photos = match corrected {
-            // Photos may be of earlier versions: ask for the whole chain.
-            true => app.book.photos(id)?,
-            false => self.0.remove(&id).unwrap_or_default(),
-        };
-        Ok(leading(app, &photos))
-    }
 }
 
 /// The one that shows the whole plant, or the first; `None` where none can be shown.

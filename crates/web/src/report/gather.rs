@@ -17,7 +17,7 @@ use standbook_judge::{Judgement, Label};
 use crate::app::App;
 use crate::failure::{Failure, record_id};
 use crate::stand::case::judgement_of;
-use crate::stand::numbers::unknown_ids;
+use crate::stand::numbers::Walked;
 use crate::stand::resolve::{self, Unknowns};
 use crate::words;
 
@@ -117,22 +117,25 @@ pub(crate) struct Gathered {
 impl Gathered {
     /// Reads and judges one visit.
     pub fn read(app: &App, place: Place, visit: Entry<Visit>) -> Result<Gathered, Failure> {
+        let walked = Walked::read(app, place.planting.clone(), &visit)?;
+        Gathered::of(app, place, visit, &walked)
+    }
+
+    /// The same of a visit whose frames were read already.
+    pub fn of(
+        app: &App,
+        place: Place,
+        visit: Entry<Visit>,
+        walked: &Walked,
+    ) -> Result<Gathered, Failure> {
         let today = words::today();
         let day: Date = today.parse().map_err(|_| Failure::Ours)?;
-        let (_, judgement) = judgement_of(app, place.planting.id, visit.id, day)?;
+        let judgement = judgement_of(app, walked, &visit, day)?;
         let book = &app.book;
         let planting = place.planting.id;
-        let points = book.points(visit.id)?;
-        let mut frames = Vec::new();
-        for frame in book.frames(visit.id)? {
-            let given = frame.body.point;
-            let spot = match points.iter().any(|point| point.id == given) {
-                true => given,
-                // The point was corrected after the frame was read.
-                false => book.point(given)?.map_or(given, |point| point.id),
-            };
-            frames.push((spot, frame));
-        }
+        let points = walked.points.clone();
+        let mut frames = walked.frames.clone();
+        frames.extend_from_slice(&walked.repeats);
         let place_of = |id: RecordId| points.iter().position(|point| point.id == id);
         frames.sort_by_key(|(spot, frame)| {
             // A second reading has the number of the frame it reads again, and comes after it.
@@ -143,7 +146,6 @@ impl Gathered {
                 again,
             )
         });
-        let unknowns = Unknowns::read(app, unknown_ids(frames.iter().map(|(_, f)| f)))?;
         Ok(Gathered {
             plots: book.plots(planting)?,
             lots: book.seed_lots(planting)?,
@@ -155,7 +157,7 @@ impl Gathered {
             visit,
             points,
             frames,
-            unknowns,
+            unknowns: walked.unknowns.clone(),
             judgement,
             today,
         })
@@ -271,7 +273,7 @@ fn pictures(
             .iter()
             .map(|(id, label)| (*id, format!("point {label}"))),
     );
-    for plant in book.determinations(visit.id)? {
+    for plant in book.determinations_pictured(visit.id)? {
         let name = match &plant.body.taxon {
             Some(taxon) => words::taxon_name(app, taxon).0,
             None => "a plant without a name".to_owned(),

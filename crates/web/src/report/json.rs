@@ -18,10 +18,7 @@ use crate::failure::Failure;
 
 /// The file.
 pub(crate) fn json(app: &App, gathered: &Gathered) -> Result<Response, Failure> {
-    let whole = whole(app, gathered).map_err(|error| {
-        eprintln!("standbook: a judgement could not be written as JSON: {error}");
-        Failure::Ours
-    })?;
+    let whole = whole(app, gathered)?;
     let body = serde_json::to_vec_pretty(&whole).map_err(|_| Failure::Ours)?;
     let name = file_name(gathered, "", "json");
     Ok(download(&name, "application/json", body))
@@ -45,7 +42,15 @@ fn about() -> Value {
     })
 }
 
-fn whole(app: &App, gathered: &Gathered) -> Result<Value, serde_json::Error> {
+/// What the file holds.
+pub(crate) fn whole(app: &App, gathered: &Gathered) -> Result<Value, Failure> {
+    written(app, gathered).map_err(|error| {
+        eprintln!("standbook: a judgement could not be written as JSON: {error}");
+        Failure::Ours
+    })
+}
+
+fn written(app: &App, gathered: &Gathered) -> Result<Value, serde_json::Error> {
     let place = &gathered.place;
     let mut planting = serde_json::to_value(&place.planting.body)?;
     put(&mut planting, "id", json!(place.planting.id));

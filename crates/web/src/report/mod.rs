@@ -40,7 +40,8 @@ mod told;
 mod whisker;
 
 use files::Cell;
-use gather::{Gathered, Place};
+pub(crate) use gather::{Gathered, Place};
+pub(crate) use json::whole;
 
 /// The addresses of this place, but for those of [`by_ending`].
 pub fn routes() -> Router<Shared> {

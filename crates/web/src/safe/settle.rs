@@ -68,14 +68,12 @@ pub(crate) fn rows(app: &App) -> Result<Vec<Row>, Failure> {
             what: "Corrected twice".to_owned(),
         });
     }
-    for one in app.book.named_apart()? {
-        if one.kind == "unknown" {
-            rows.push(Row {
-                address: format!("/unknowns/{}", one.root),
-                more: said::apart(&one, &name),
-                what: "Named apart".to_owned(),
-            });
-        }
+    for one in app.book.unknowns_named_apart()? {
+        rows.push(Row {
+            address: format!("/unknowns/{}", one.root),
+            more: said::apart(&one, &name),
+            what: "Named apart".to_owned(),
+        });
     }
     Ok(rows)
 }

@@ -32,25 +32,19 @@ use crate::count::enough;
 use crate::count::walk::Walk;
 use crate::failure::Failure;
 
-/// Judges a visit to a planting as of a day.
+/// Judges a visit that was read, as of a day.
 ///
 /// # Errors
-/// [`Failure::NotFound`] for a planting or visit that the book lacks; a sentence where the
-/// frames are impossible or a date is none.
+/// A sentence where the frames are impossible or a date is none.
 pub(crate) fn judgement_of(
     app: &App,
-    planting: RecordId,
-    visit: RecordId,
+    walked: &Walked,
+    visit: &Entry<Visit>,
     today: Date,
-) -> Result<(Walked, Judgement), Failure> {
-    let not_found = |what| Failure::NotFound { what };
-    let planting = app.book.planting(planting)?.ok_or(not_found("planting"))?;
-    let visit = app.book.visit(visit)?.ok_or(not_found("visit"))?;
-    let walked = Walked::read(app, planting, &visit)?;
-    let case = case_of(app, &walked, &visit, today)?;
-    let judgement = judge(&case, &app.standards)
-        .map_err(|error| Failure::BadRequest(format!("The stand can't be judged: {error}.")))?;
-    Ok((walked, judgement))
+) -> Result<Judgement, Failure> {
+    let case = case_of(app, walked, visit, today)?;
+    judge(&case, &app.standards)
+        .map_err(|error| Failure::BadRequest(format!("The stand can't be judged: {error}.")))
 }
 
 /// What is judged of a visit.

@@ -121,7 +121,7 @@ pub(super) async fn show(
             let walked = Walked::read(app, planting, &visit)?;
             fill(&mut page, app, &walked)?;
             let place = Place::read(app, &id.to_string())?;
-            let mut judged = Judged::of(&Gathered::read(app, place, visit)?, &walked);
+            let mut judged = Judged::of(&Gathered::of(app, place, visit, &walked)?, &walked);
             judged.over_time = over_time(app, &walked, &visits, visit_id)?;
             page.judged = Some(judged);
         }
@@ -201,7 +201,14 @@ fn over_time(
 ) -> Result<Vec<(String, String)>, Failure> {
     let mut lines = Vec::new();
     for visit in visits {
-        let other = Walked::read(app, walked.planting.clone(), visit)?;
+        let read;
+        let other = match visit.id == shown {
+            true => walked,
+            false => {
+                read = Walked::read(app, walked.planting.clone(), visit)?;
+                &read
+            }
+        };
         // Only one kind of grid can be set beside itself.
         let Ok(summary) = other.summary() else {
             continue;

@@ -91,7 +91,7 @@ pub(super) async fn worked(
                 &mut methods,
             ));
         }
-        let gathered = Gathered::read(app, place, visit)?;
+        let gathered = Gathered::of(app, place, visit, &walked)?;
         let mut sources = Sources::default();
         let sections = vec![
             tables::thresholds(&gathered.judgement, &mut sources),

@@ -9,7 +9,7 @@
 mod book;
 mod hello;
 mod load;
-mod program;
+pub(crate) mod program;
 mod writer;
 
 use std::path::{Path, PathBuf};

@@ -30,6 +30,13 @@ impl Running {
         Running::start(command.args(["serve", "--port", "0", "--book"]).arg(book))
     }
 
+    /// The same without backups: for a book that is large and worth nothing.
+    pub fn serve_without_backups(book: &Path) -> Result<Running, String> {
+        let mut command = Command::new(built()?.join("standbook"));
+        let command = command.args(["serve", "--no-backups", "--port", "0", "--book"]);
+        Running::start(command.arg(book))
+    }
+
     /// The fixed page.
     pub fn hello() -> Result<Running, String> {
         let mut command = Command::new(built()?.join("xtask"));
