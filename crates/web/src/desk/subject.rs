@@ -8,6 +8,7 @@ use std::fmt;
 
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
+use standbook_fieldbook::named::Called;
 use standbook_fieldbook::record::Opinion;
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
