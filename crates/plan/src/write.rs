@@ -1,6 +1,6 @@
-//! Writes a plan as GPX and GeoJSON, and places to go to as GPX.
+//! Writes a plan as GPX and GeoJSON.
 //!
-//! In: a [`Sheet`], or [`Waypoint`]s. Out: text of a file that other programs and [`read`](crate::read()) take.
+//! In: a [`Sheet`]. Out: text of a file that other programs and [`read`](crate::read()) take.
 //!
 //! Units: degrees WGS 84 with at most 8 digits after the point, about 1 mm.
 //!

@@ -25,7 +25,8 @@ const MOST: usize = 1000;
 /// What is taken: a record, or several in a list.
 #[derive(JsonSchema)]
 #[serde(untagged)]
-#[allow(dead_code)] // the form only; what is sent is read by its first letter, for better words
+// The form only: what is sent is read by its first letter, for better words.
+#[allow(dead_code, clippy::large_enum_variant)]
 pub(super) enum Several {
     /// One.
     One(Record),

@@ -250,7 +250,7 @@ pub(super) async fn take(
         }
         let asked = form.has("second");
         let mut filled = Filled::sent(match asked {
-            true => unpacked_with_picks(&form)?,
+            true => twice::unpacked(&form, "second")?,
             false => form.clone(),
         });
         let first = twice::unpacked(&form, "first")?;
@@ -265,10 +265,6 @@ pub(super) async fn take(
         }
     })
     .await
-}
-
-fn unpacked_with_picks(form: &Form) -> Result<Form, Failure> {
-    twice::unpacked(form, "second")
 }
 
 fn check_names(filled: &mut Filled) -> (String, String) {

@@ -114,10 +114,9 @@ fn on(sha256: &str, zoom: &str, marks: &Marks) -> Response {
 }
 
 fn find(app: &App, sha256: &str) -> Result<Entry<Photo>, Failure> {
-    let photos = app.book.photos_all()?.into_iter();
+    let mut photos = app.book.photos_all()?.into_iter();
     photos
-        .filter(|photo| photo.body.sha256 == sha256)
-        .next_back()
+        .rfind(|photo| photo.body.sha256 == sha256)
         .ok_or(Failure::NotFound { what: "photo" })
 }
 
@@ -155,11 +154,11 @@ fn page(app: &App, here: &Here, sha256: &str, query: Form) -> Result<Response, F
         // An address of its own, so that a page read again does not press again.
         return Ok(on(sha256, zoom, &marks));
     }
-    if filled.form.has("length") {
-        if let Some(mm) = read_length(&mut filled) {
-            marks.mm = Some(mm);
-            return Ok(on(sha256, zoom, &marks));
-        }
+    if filled.form.has("length")
+        && let Some(mm) = read_length(&mut filled)
+    {
+        marks.mm = Some(mm);
+        return Ok(on(sha256, zoom, &marks));
     }
     filled.default_to("unit", "mm");
     let (lines, letter) = drawn(&marks, shown_by, pixels);

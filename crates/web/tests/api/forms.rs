@@ -34,6 +34,15 @@ async fn every_address_that_reads_answers_in_its_form() {
         assert_eq!(answer.status.as_u16(), 200, "{address}: {}", answer.text());
         conforms(&document, "get", path, &answer);
         read += 1;
+        // A record that is not there, and what is no id at all.
+        for id in ["0197f3a2-7c1e-7abc-8def-0123456789ab", "x"] {
+            let elsewhere = path.replace("{id}", id).replace("{planting}", id);
+            if elsewhere != *path {
+                let answer = sample.get(&elsewhere).await;
+                assert_eq!(answer.status.as_u16(), 404, "{elsewhere}");
+                conforms(&document, "get", path, &answer);
+            }
+        }
         // Every question it may be asked, by something that fits and by something that does not.
         for asked in methods["get"]["parameters"].as_array().unwrap() {
             if asked["in"] != "query" {

@@ -8,7 +8,6 @@ use std::path::Path;
 
 use standbook_fieldbook::record::*;
 use standbook_fieldbook::{Book, Record, RecordId};
-use uuid::Uuid;
 
 /// Determinations of one visit.
 const PLANTS: usize = 500;
@@ -88,7 +87,7 @@ impl Making<'_> {
         let mut bytes = [0; 10];
         bytes.copy_from_slice(&random[..10]);
         let uuid = uuid::Builder::from_unix_timestamp_millis(self.clock_ms, &bytes);
-        let id = RecordId::from_uuid(Uuid::from(uuid.into_uuid()));
+        let id = RecordId::from_uuid(uuid.into_uuid());
         self.waiting.push(Record {
             id,
             born_at: id.born_at(),
