@@ -34,7 +34,7 @@ fn the_demo_is_sound_also_while_it_is_served() {
     assert_eq!(json.code, 0);
     let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
     assert_eq!(json["findings"], serde_json::json!([]));
-    assert_eq!(json["figures"]["records"], 368);
+    assert_eq!(json["figures"]["records"], 337);
     assert_eq!(
         (files(), fs::read(&book).unwrap()),
         before,

@@ -65,6 +65,18 @@ impl Answer {
 
 /// Sends one request and reads the whole answer.
 pub fn send(port: u16, method: &str, path: &str, cookies: &str, body: &str) -> io::Result<Answer> {
+    let kind = "application/x-www-form-urlencoded";
+    send_as(port, method, path, cookies, (kind, body))
+}
+
+/// The same with a body of another type: its type, and it.
+pub fn send_as(
+    port: u16,
+    method: &str,
+    path: &str,
+    cookies: &str,
+    (kind, body): (&str, &str),
+) -> io::Result<Answer> {
     let mut stream = TcpStream::connect(("127.0.0.1", port))?;
     stream.set_read_timeout(Some(PATIENCE))?;
     let mut request =
@@ -75,7 +87,7 @@ pub fn send(port: u16, method: &str, path: &str, cookies: &str, body: &str) -> i
     if method == "POST" {
         // As a browser: it names the page a form comes from.
         request += &format!(
-            "origin: http://127.0.0.1:{port}\r\ncontent-type: application/x-www-form-urlencoded\r\ncontent-length: {}\r\n",
+            "origin: http://127.0.0.1:{port}\r\ncontent-type: {kind}\r\ncontent-length: {}\r\n",
             body.len()
         );
     }

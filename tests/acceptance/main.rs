@@ -16,6 +16,7 @@ mod trace;
 
 mod backup;
 mod booklet;
+mod bring_in;
 mod check;
 mod clocks;
 mod doctor;

@@ -27,6 +27,8 @@ from shapely.geometry import Point, shape
 warnings.simplefilter("error", UserWarning)
 book = sqlite3.connect(f"file:{sys.argv[1]}?mode=ro", uri=True)
 folder = Path(sys.argv[2])
+# Names of taxa, which the book does not hold.
+book.execute("ATTACH ? AS key", [f"file:{folder / 'analysis.sqlite'}?mode=ro"])
 DWC = "http://rs.tdwg.org/dwc/terms/"
 
 
@@ -46,14 +48,18 @@ def current(table, where="1"):
 # latest opinion, or the taxon tallied. A frame holds each thing once.
 IN_FRAMES = """
     WITH root AS (SELECT id, root FROM record),
+    genera AS (SELECT id AS taxon, substr(scientific_name, 1, instr(scientific_name, ' ') - 1) AS genus FROM key.taxa),
     latest AS (
-        SELECT r.root AS unknown, o.taxon,
+        SELECT r.root AS unknown, o.taxon, o.qualifier, o.genus,
                row_number() OVER (PARTITION BY r.root ORDER BY c.born_at DESC, c.id DESC) AS at
         FROM opinion o JOIN current_record c ON c.id = o.id
         JOIN root r ON r.id = o.about JOIN unknown u ON u.id = r.id),
     things AS (
         SELECT DISTINCT c.root AS frame, coalesce(t.taxon, ur.root) AS thing, ur.root AS unknown,
-               coalesce(t.taxon, l.taxon) AS counts_as, ur.root IS NOT NULL AND l.at IS NULL AS open
+               coalesce(t.taxon, iif(l.qualifier IS 'aff', NULL, l.taxon)) AS counts_as,
+               -- What is sure of the genus only leaves open which species of it.
+               coalesce(l.genus, iif(l.qualifier IS 'cf', (SELECT genus FROM genera g WHERE g.taxon = l.taxon), NULL)) AS genus,
+               ur.root IS NOT NULL AND (l.at IS NULL OR l.qualifier IS 'aff') AS open
         FROM tally t JOIN current_record c ON c.id = t.frame
         LEFT JOIN root ur ON ur.id = t.unknown
         LEFT JOIN latest l ON l.unknown = ur.root AND l.at = 1)
@@ -92,6 +98,8 @@ def archive():
         JOIN current_record p JOIN planting g ON g.id = p.id JOIN planting_mix m ON m.planting = g.id
         WHERE NOT EXISTS (SELECT 1 FROM things t WHERE t.frame = c.root AND t.open)
           AND NOT EXISTS (SELECT 1 FROM things t WHERE t.frame = c.root AND t.counts_as = m.taxon)
+          AND NOT EXISTS (SELECT 1 FROM things t JOIN genera g ON g.genus = t.genus
+                          WHERE t.frame = c.root AND g.taxon = m.taxon)
     """), absent)
     opinions = sql("""
         SELECT count(*) FROM opinion o JOIN current_record c ON c.id = o.id

@@ -7,7 +7,8 @@ use std::ffi::OsString;
 use std::path::Path;
 use std::process::Command;
 
-use standbook_fieldbook::{Book, NewPhoto, RecordId};
+use standbook_fieldbook::record::{Opinion, Qualifier};
+use standbook_fieldbook::{Book, NewPhoto, Record, RecordId};
 
 /// A JPEG of 8 by 6 pixels as Pillow 13.0.0 wrote it, with a place (GPS), an orientation (6), XMP and a
 /// comment; `exports.py` finds them in it before it looks at what left.
@@ -37,6 +38,7 @@ fn other_readers_read_what_leaves() {
         },
     )
     .unwrap();
+    doubt(&book);
     drop(book);
     std::fs::write(folder.path().join("dirty.jpg"), DIRTY).unwrap();
     for (file, options) in [
@@ -70,4 +72,35 @@ fn other_readers_read_what_leaves() {
         .unwrap();
     let said = String::from_utf8_lossy(&done.stderr);
     assert!(done.status.success(), "{said}");
+}
+
+/// Opinions that are sure of less than a species: what is absent then is another question.
+fn doubt(book: &Book) {
+    let planting = book.plantings().unwrap()[0].id;
+    let visits = book.visits(planting).unwrap();
+    let unknowns = visits
+        .iter()
+        .flat_map(|visit| book.unknowns(visit.id).unwrap());
+    let unknowns: Vec<RecordId> = unknowns.map(|unknown| unknown.id).collect();
+    let opinions = [
+        Opinion {
+            genus: Some("Panicum".into()),
+            ..Opinion::on(unknowns[0])
+        },
+        Opinion {
+            taxon: Some("bouteloua_curtipendula".into()),
+            qualifier: Some(Qualifier::Cf),
+            ..Opinion::on(unknowns[1])
+        },
+    ];
+    let records = opinions.map(|opinion| Record {
+        id: RecordId::new(),
+        born_at: "2026-09-01T10:00:00.000Z".into(),
+        received_at: None,
+        device: "laptop".into(),
+        author: "Marit Lowe".into(),
+        supersedes: None,
+        body: opinion.into(),
+    });
+    book.append(records.to_vec()).unwrap();
 }

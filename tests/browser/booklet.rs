@@ -7,7 +7,7 @@ use std::process::Command;
 use crate::program::Program;
 
 /// Widths and heights of all pages of a PDF, points. Chromium writes page objects uncompressed.
-fn pages(pdf: &[u8]) -> Vec<(f64, f64)> {
+pub fn pages(pdf: &[u8]) -> Vec<(f64, f64)> {
     let text = String::from_utf8_lossy(pdf);
     text.split("/MediaBox")
         .skip(1)
@@ -23,7 +23,7 @@ fn pages(pdf: &[u8]) -> Vec<(f64, f64)> {
 }
 
 /// Prints an address.
-fn print(address: &str, folder: &Path) -> Vec<u8> {
+pub fn print(address: &str, folder: &Path) -> Vec<u8> {
     let out = folder.join("out.pdf");
     let done = Command::new("chromium")
         .args([
@@ -47,8 +47,8 @@ fn print(address: &str, folder: &Path) -> Vec<u8> {
 }
 
 /// Points in a millimetre and in an inch, exact (25.4 mm, 72 points).
-const MM: f64 = 72.0 / 25.4;
-const IN: f64 = 72.0;
+pub const MM: f64 = 72.0 / 25.4;
+pub const IN: f64 = 72.0;
 
 #[test]
 fn the_booklet_prints_on_both_papers() {

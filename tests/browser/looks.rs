@@ -56,9 +56,10 @@ const bytes = performance.getEntriesByType('navigation')[0].decodedBodySize;
 // The glossary draws every state of the key on one page, read once and indoors. The booklet is the
 // whole key at once, to be printed at a desk: a drawing stands in it once, and it may not grow to
 // twice what it has. The page for out of reach holds a whole visit and the key; what it may have on
-// its way, compressed, `crates/web/tests/away.rs` says.
+// its way, compressed, `crates/web/tests/away.rs` says. Labels are printed at a desk; each has a code, which
+// is some 4 KB to draw.
 const most = location.pathname.endsWith('/report') ? 61440 : location.pathname === '/key/glossary' ? 153600
-  : location.pathname === '/key/booklet' ? 460800 : location.pathname.endsWith('/pocket') ? 358400 : 30720;
+  : location.pathname === '/key/booklet' ? 460800 : location.pathname.endsWith('/pocket') ? 358400 : location.pathname === '/desk/vouchers/labels' ? 204800 : 30720;
 if (bytes > most) said.push(bytes + ' bytes');
 for (const s of document.scripts) if (s.type != 'application/json' && (s.type != 'module' || !new URL(s.src).pathname.startsWith('/assets/') || s.text)) said.push('a script that is not ours, or within the page');
 if (document.querySelector('[style]')) said.push('an inline style, which the content policy drops');
@@ -177,6 +178,12 @@ async fn look_at_everything(screen: Screen) {
         "/desk",
         "/desk/merge",
         "/desk/book",
+        "/desk/vouchers",
+        "/desk/vouchers/labels",
+        "/desk/come-back",
+        "/determinations/*/voucher",
+        "/determinations/*/come-back",
+        "/come-back/*/seen",
         "/desk/take-out",
         "/determinations/*",
         "/key/couplets",

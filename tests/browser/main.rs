@@ -20,3 +20,4 @@ mod photos;
 mod pocket;
 mod program;
 mod screen;
+mod specimens;

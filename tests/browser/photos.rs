@@ -70,7 +70,7 @@ async fn walk(browser: &Browser, address: &str) {
 }
 
 /// The page of the plant that stands first at the Desk.
-async fn open_a_plant(browser: &Browser, address: &str) {
+pub async fn open_a_plant(browser: &Browser, address: &str) {
     let desk = format!("{address}/desk");
     browser.client.goto(&desk).await.unwrap();
     let plant = browser
@@ -310,7 +310,7 @@ async fn a_heic_brings_a_view_that_every_browser_shows() {
     let kept: Vec<String> = photos(&field).into_iter().map(|photo| photo.0).collect();
     assert_eq!(kept.join(" "), sha256);
     browser.client.refresh().await.unwrap();
-    let picture = format!("document.querySelector('a[href=\"/photos/{sha256}/view\"] img')");
+    let picture = format!("document.querySelector('a[href=\"/photos/{sha256}/look\"] img')");
     until(
         &browser,
         &format!("{picture}?.width == 320 && {picture}.height == 160"),

@@ -90,7 +90,7 @@ impl<'a> Leaving<'a> {
             plots.insert(plot.root, plot);
             Ok(())
         })?;
-        Ok(Leaving {
+        let leaving = Leaving {
             book,
             moment,
             request,
@@ -103,7 +103,11 @@ impl<'a> Leaving<'a> {
             grid: request.blur_m.map(Grid::new),
             known: RefCell::default(),
             warnings: RefCell::default(),
-        })
+        };
+        if !request.tells_where() {
+            leaving.warn("Names of plantings and plots leave as people gave them, and may tell where they are.");
+        }
+        Ok(leaving)
     }
 
     /// Remembers something that whoever takes the file has to know.

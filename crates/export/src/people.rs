@@ -35,3 +35,17 @@ impl Aliases {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn everybody_has_a_number_and_a_name_that_nobody_counted_is_never_said() {
+        let names = ["Ada Fenn", "", "Bo Reed"].map(str::to_owned).to_vec();
+        let people = Aliases::numbered("scout", names);
+        let said = ["Bo Reed", " Ada Fenn ", "Dee Vole", ""].map(|name| people.say(name));
+        assert_eq!(said, ["scout 2", "scout 1", "", ""]);
+        assert_eq!(Aliases::none().say("Dee Vole"), "Dee Vole");
+    }
+}

@@ -12,12 +12,13 @@ use std::thread::JoinHandle;
 
 use rusqlite::{Connection, TransactionBehavior};
 
-use crate::call::{Fault, Kept, Receipt};
+use crate::call::{Fault, Kept, Receipt, Refusal, keep};
 use crate::error::{BookError, from_io, from_sqlite};
 use crate::open::{Opened, ReadBy, Want, open, open_read_only, reading};
 use crate::read::count;
 use crate::record::Record;
 use crate::schema::see_as_newest;
+use crate::time::now;
 use crate::writer::{Answer, Call, CallFailed, Job, start};
 
 /// Idle reading connections kept for the next question: enough for a crew that comes back from the
@@ -156,6 +157,26 @@ impl Book {
             Ok(kept) => Ok(kept),
             Err(faults) => Err(refusal(faults)),
         }
+    }
+
+    /// What [`Book::append`] would say of these records; nothing is written. Nobody else writes
+    /// meanwhile.
+    ///
+    /// Errors: as [`Book::append`].
+    pub fn would_append(&self, records: &[Record]) -> Result<Vec<Kept>, BookError> {
+        let (records, path) = (records.to_vec(), self.path().to_owned());
+        let kept = self.with_writer(move |conn| {
+            let tx = conn
+                .transaction_with_behavior(TransactionBehavior::Immediate)
+                .map_err(|error| from_sqlite(&path, &error))?;
+            // Dropping the transaction takes everything back.
+            match keep(&tx, &records, Receipt::Now, &now()) {
+                Ok(kept) => Ok(kept),
+                Err(Refusal::Faults(faults)) => Err(refusal(faults)),
+                Err(Refusal::Sqlite(error)) => Err(from_sqlite(&path, &error)),
+            }
+        });
+        kept?
     }
 
     /// As [`Book::append`] for several calls that wait together: they share one sync, and each is

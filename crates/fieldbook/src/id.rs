@@ -49,6 +49,12 @@ impl RecordId {
         RecordId(Uuid::from_u128(self.0.as_u128().wrapping_add(n.into())))
     }
 
+    /// The last twelve digits, hexadecimal: short enough to be typed off a label, and all of them
+    /// random, so that two records of a book hardly share them.
+    pub fn tail(self) -> String {
+        self.to_string().chars().skip(24).collect()
+    }
+
     /// Wraps a UUID made elsewhere (a phone, a generator with fixed seed).
     pub fn from_uuid(uuid: Uuid) -> Self {
         RecordId(uuid)

@@ -43,7 +43,7 @@ pub use draw::{draw, random_bearing_deg, spacing_for_m};
 pub use frame::Frame;
 pub use ground::{Ground, GroundError, Whereabouts};
 pub use measure::{ACRE_M2, HECTARE_M2, Measure, distance_m, measure};
-pub use picture::{Picture, ScaleBar};
+pub use picture::{Picture, ScaleBar, round_down};
 pub use read::{FileFormat, FileShapes, Form, MOST_BYTES, MOST_CORNERS, ReadError, Shape, read};
 pub use request::{Design, Draw, DrawError, DrawnPoint, MOST_POINTS, Points, Request};
 pub use text::{LineFault, TextFaults, corner_to_text, corners_from_text};

@@ -172,8 +172,9 @@ fn room(size: f64, margin: f64) -> f64 {
     if room.is_finite() { room.max(1.0) } else { 1.0 }
 }
 
-/// The largest of 1, 2 and 5 times a power of ten that is not above a length; 1 for nonsense.
-fn round_down(length: f64) -> f64 {
+/// The largest of 1, 2 and 5 times a power of ten that is not above a length, as scale bars have
+/// it; 1 for nonsense.
+pub fn round_down(length: f64) -> f64 {
     if !(length.is_finite() && length > 0.0) {
         return 1.0;
     }

@@ -11,10 +11,10 @@ use std::path::Path;
 
 use serde::Serialize;
 use standbook_identify::{Evidence, Planted, Situation, Table, assess, looks, parse};
+use standbook_import::Lines;
 use standbook_key::{Key, LeafStage};
 
 use crate::embedded;
-use crate::lines::Lines;
 use crate::text;
 use crate::trouble::Trouble;
 

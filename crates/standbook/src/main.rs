@@ -6,13 +6,14 @@
 
 mod backup;
 mod booklet;
+mod bring_in;
 mod check;
 mod doctor;
 mod embedded;
 mod export;
 mod https;
 mod identify;
-mod lines;
+mod laid;
 mod merge;
 mod serve;
 mod stand;
@@ -78,6 +79,11 @@ enum Command {
     /// A record that is in both is not added twice. The other book may be of an older version, and
     /// is never written to; its pictures lie in the folder beside it. Exit code 1: nothing came.
     Merge(merge::Options),
+    /// Bring points, frames or determinations from a file into a visit: all of it or nothing
+    ///
+    /// Points come as GeoJSON, KML, GPX or CSV, the others as CSV; the page Bring it in and README
+    /// list the columns. The same file twice adds nothing. Exit code 1: nothing came.
+    BringIn(Box<bring_in::Options>),
     /// Make a whole copy of a book with its pictures, verified; the book may be in use
     Backup(backup::BackupOptions),
     /// Make a book from a backup, verified; what lies there is never overwritten
@@ -192,6 +198,7 @@ fn run(command: Command) -> Result<(), Trouble> {
             serve::serve(&book, key.as_deref(), port, share, backups)
         }
         Command::Merge(options) => merge::merge(&options),
+        Command::BringIn(options) => bring_in::bring_in(&options),
         Command::Backup(options) => backup::back_up(&options),
         Command::Restore(options) => backup::restore(&options),
         Command::Doctor(options) => doctor::doctor(&options),

@@ -28,6 +28,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/photos.css"),
     include_str!("../static/safe.css"),
     include_str!("../static/api.css"),
+    include_str!("../static/labels.css"),
 );
 
 /// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.
@@ -137,6 +138,7 @@ mod tests {
             ("drawing", include_str!("../static/drawing.css")),
             ("phones", include_str!("../static/phones.css")),
             ("photos", include_str!("../static/photos.css")),
+            ("labels", include_str!("../static/labels.css")),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

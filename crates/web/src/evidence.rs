@@ -68,6 +68,16 @@ fn is_same(table: &Table, kept: &Kept, said: &Assessment) -> bool {
         })
 }
 
+/// Weighs what was seen, as the walk does: names and outcome do not hang on what is planted.
+pub fn weighed(table: &Table, evidence: &Evidence, situation: &Situation) -> Kept {
+    record_of(
+        table,
+        evidence,
+        situation,
+        &assess(table, evidence, Planted::ByRole),
+    )
+}
+
 /// What is wrong with evidence that another program sends.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Doubt {
@@ -158,7 +168,7 @@ pub fn read(
 /// # Errors
 /// Answers that can't be taken; another key or table than that of today, by which nothing can be
 /// checked; an outcome or a probability that is not the engine's.
-pub fn weighed(key: &Key, table: &Table, sent: &Kept) -> Result<Kept, Vec<Doubt>> {
+pub fn checked(key: &Key, table: &Table, sent: &Kept) -> Result<Kept, Vec<Doubt>> {
     const ASK: &str = "Send the answers to /api/identify, and put its `evidence` here as it is.";
     if sent.key != table.key_id || sent.table_fingerprint != table.fingerprint {
         let other = format!(

@@ -4,7 +4,9 @@
 //! be read at all. What is wrong with a field is said beside it, on the form, filled in.
 
 use axum::body::Bytes;
+use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::http::StatusCode;
 use axum::http::request::Parts;
 
 use crate::failure::Failure;
@@ -54,6 +56,55 @@ impl Form {
             .filter(move |(n, _)| n == name)
             .map(|(_, value)| value.trim())
             .filter(|value| !value.is_empty())
+    }
+}
+
+/// A form with one small file in it.
+#[derive(Debug, Default)]
+pub struct WithFile {
+    /// The text fields.
+    pub form: Form,
+    /// What the file is called; empty when none was chosen.
+    pub file: String,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+}
+
+impl WithFile {
+    /// Reads a form whose file has the field `file`. `too_large`: what to tell whose file is larger
+    /// than the route takes.
+    pub async fn read(
+        multipart: Result<Multipart, MultipartRejection>,
+        too_large: &str,
+    ) -> Result<WithFile, Failure> {
+        let broken = |status: StatusCode| match status {
+            StatusCode::PAYLOAD_TOO_LARGE => Failure::TooLarge(too_large.to_owned()),
+            _ => Failure::BadRequest(
+                "The upload broke off. Nothing was saved. Go back and send the file again."
+                    .to_owned(),
+            ),
+        };
+        let mut multipart = multipart.map_err(|e| broken(e.status()))?;
+        let mut sent = WithFile::default();
+        while let Some(field) = multipart
+            .next_field()
+            .await
+            .map_err(|e| broken(e.status()))?
+        {
+            let name = field.name().unwrap_or_default().to_owned();
+            let file_name = field.file_name().unwrap_or_default().to_owned();
+            let content = field.bytes().await.map_err(|e| broken(e.status()))?;
+            if name == "file" {
+                sent.file = file_name;
+                sent.bytes = content.to_vec();
+            } else {
+                let text = String::from_utf8(content.to_vec()).map_err(|_| {
+                    Failure::BadRequest("A field holds bytes that are not text (UTF-8). Nothing was saved; go back and type it again.".to_owned())
+                })?;
+                sent.form.0.push((name, text));
+            }
+        }
+        Ok(sent)
     }
 }
 

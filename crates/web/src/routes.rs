@@ -15,8 +15,8 @@ use crate::failure::Failure;
 use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
 use crate::{
-    api, away, booklet, count, desk, ground, kept, outbox, phones, photos, plant, plot, pocket,
-    report, safe, secure, stand, take_out,
+    api, away, booklet, bring_in, count, desk, found, ground, kept, outbox, phones, photos, plant,
+    plot, pocket, report, safe, secure, stand, take_out,
 };
 
 /// The whole site, for whoever sits at this machine.
@@ -53,6 +53,8 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(away::routes())
         .merge(stand::routes())
         .merge(desk::routes())
+        .merge(bring_in::routes())
+        .merge(found::routes())
         .merge(photos::routes())
         .merge(safe::routes())
         .merge(take_out::routes())

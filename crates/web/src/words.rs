@@ -67,6 +67,18 @@ pub fn instant_words(stamp: &str) -> String {
     }
 }
 
+/// The day of an instant in the time zone of this machine: `14 July 2026`. What is no instant comes
+/// back as it is.
+pub fn day_words(stamp: &str) -> String {
+    match standbook_fieldbook::time::parse_stamp(stamp) {
+        Some(instant) => {
+            let here = instant.to_zoned_datetime(jiff::tz::TimeZone::system());
+            date_words(&here.date().to_string())
+        }
+        None => stamp.to_owned(),
+    }
+}
+
 /// Today by this machine's clock and time zone, ISO 8601.
 pub fn today() -> String {
     jiff::ZonedDateTime::now().date().to_string()

@@ -90,3 +90,59 @@ async fn the_list_begins_with_what_would_change_most_and_is_filtered_and_paged()
         .holds("page 2 of 6")
         .holds("which=open&#38;page=3");
 }
+
+#[tokio::test]
+async fn plants_stand_together_by_plot_or_by_unknown() {
+    use standbook_fieldbook::record::{Plot, Point};
+    let sample = Sample::counted(true);
+    let plot = sample.keep(Plot {
+        planting: sample.planting,
+        name: "Wet end".into(),
+        note: String::new(),
+    });
+    let point = sample.keep(Point {
+        plot,
+        visit: sample.visit,
+        label: "9".into(),
+        position: None,
+        planned: None,
+        unreachable: String::new(),
+    });
+    let hairs = [("ligule_type", states(&["hairs"]))];
+    for n in 0..6 {
+        let mut plant = sample.determine(None, &hairs);
+        if n % 2 == 0 {
+            plant.point = point;
+        }
+        if n % 3 == 0 {
+            plant.unknown = Some(sample.unknown);
+        }
+        sample.keep(plant);
+    }
+    // Headings, and how many plants stand under each.
+    let groups = |text: &str| -> Vec<(String, usize)> {
+        let parts = text.split("<h3>").skip(1);
+        parts
+            .map(|part| {
+                let (title, rows) = part.split_once("</h3>").unwrap();
+                (
+                    title.to_owned(),
+                    rows.matches("<li><a href=\"/determinations/").count(),
+                )
+            })
+            .collect()
+    };
+    let mut by_plot = groups(&sample.get("/desk?group=plot").await.text());
+    by_plot.sort();
+    assert_eq!(
+        by_plot,
+        [("North".to_owned(), 4), ("Wet end".to_owned(), 3)]
+    );
+    let by_unknown = groups(&sample.get("/desk?group=unknown").await.text());
+    let counts: Vec<usize> = by_unknown.iter().map(|(_, n)| *n).collect();
+    // The only named plant, on which cells rest, stands first, and its group with it.
+    assert_eq!(by_unknown[0].0, "No unknown");
+    assert!(by_unknown[1].0.starts_with("unknown 3: "), "{by_unknown:?}");
+    assert_eq!(counts, [5, 2]);
+    assert!(groups(&sample.get("/desk").await.text()).is_empty());
+}

@@ -267,3 +267,53 @@ async fn a_clock_that_is_wrong_is_said_and_refuses_nothing() {
     let answer: Value = serde_json::from_slice(&post(&sample, &body).await.bytes).unwrap();
     assert_eq!(answer["clock"], Value::Null, "{answer}");
 }
+
+/// A specimen and a flag wait on a phone like everything else of the field. A number that is taken
+/// meanwhile is sent back: it hangs on the specimen's paper, and a person has to mend that.
+#[tokio::test]
+async fn specimens_and_flags_wait_too_and_a_taken_number_is_sent_back() {
+    let sample = Sample::counted(false);
+    let to = |what: &str| format!("/determinations/{}/{what}", sample.determination);
+    let (one, two, flag) = (RecordId::new(), RecordId::new(), RecordId::new());
+    let specimen = |id: RecordId| {
+        let fields = format!(
+            "id={id}&scout=A.+Fenn&collector=A.+Fenn&number=7&collected_on=2026-07-14&preparation=dried&parts=one+tiller"
+        );
+        item(id, &to("voucher"), &fields)
+    };
+    let waits = [
+        specimen(one),
+        item(
+            flag,
+            &to("come-back"),
+            &format!("id={flag}&scout=A.+Fenn&reason=heading&pin=red+peg"),
+        ),
+        specimen(two),
+    ];
+    for time in ["first", "second"] {
+        let said = sent(&sample, &waits).await;
+        let kept: Vec<&str> = said["kept"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|k| k["id"].as_str().unwrap())
+            .collect();
+        assert_eq!(kept, [one.to_string(), flag.to_string()], "{time}: {said}");
+        assert_eq!(said["refused"][0]["id"], two.to_string());
+        let why = said["refused"][0]["why"][0].as_str().unwrap();
+        assert!(why.contains("A. Fenn has a specimen 7 already"), "{why}");
+    }
+    let kept = sample.app.book.get(one).unwrap().unwrap();
+    assert_eq!(kept.born_at, MADE);
+    let Some(Body::ComeBack(kept)) = sample.app.book.get(flag).unwrap().map(|it| it.body) else {
+        panic!("no flag")
+    };
+    // By the day of the form, which its id tells, not by that of its arrival.
+    assert!(
+        kept.due_on.ends_with("-08-15") && kept.pin == "red peg",
+        "{kept:?}"
+    );
+    let astray = item(RecordId::new(), "/visits/x/voucher", "");
+    let said = sent(&sample, &[astray]).await;
+    assert_eq!(said["kept"].as_array().unwrap().len(), 0, "{said}");
+}

@@ -9,7 +9,7 @@ use std::time::Instant;
 
 use axum::body::Body as HttpBody;
 use axum::http::{Request, StatusCode};
-use desk_support::Sample;
+use desk_support::{Sample, camera};
 use standbook_web::phones::code::Guest;
 use standbook_web::phones::qr;
 use standbook_web::phones::roster::{Roster, RosterFault};
@@ -324,32 +324,8 @@ async fn a_server_that_does_not_share_says_how() {
     page.holds("<code>--share</code>").lacks("Make a code");
 }
 
-/// Read back by another program's reader (crate rqrr 0.11).
 #[test]
 fn the_picture_is_the_address() {
     let address = "http://192.168.43.1:8421/pair?code=004217";
-    let svg = qr::svg(address).unwrap();
-    let side: usize = svg
-        .split("viewBox=\"0 0 ")
-        .nth(1)
-        .and_then(|rest| rest.split(' ').next())
-        .unwrap()
-        .parse()
-        .unwrap();
-    let mut dark = vec![false; side * side];
-    let path = svg.split(" d=\"").nth(1).unwrap();
-    for module in path.split('M').skip(1) {
-        let mut at = module.split([' ', 'h']);
-        let mut next = || at.next().unwrap().parse::<usize>().unwrap();
-        let (x, y) = (next(), next());
-        assert!(x >= qr::QUIET && y >= qr::QUIET && x < side - qr::QUIET && y < side - qr::QUIET);
-        dark[y * side + x] = true;
-    }
-    // Four pixels a module, as a camera would see it from near.
-    let mut picture = rqrr::PreparedImage::prepare_from_greyscale(side * 4, side * 4, |x, y| {
-        if dark[y / 4 * side + x / 4] { 0 } else { 255 }
-    });
-    let found = picture.detect_grids();
-    assert_eq!(found.len(), 1);
-    assert_eq!(found[0].decode().unwrap().1, address);
+    assert_eq!(camera::read(&qr::svg(address, "").unwrap()), address);
 }

@@ -1,7 +1,7 @@
 //! Runs reference libraries (SciPy, statsmodels, scikit-learn, geographiclib, shapely) beside
 //! Standbook.
 //!
-//! In: the scripts `reference.py` and `learners.py` of `tests/beside`, and the versions in `requirements.txt`. Out: their answers to
+//! In: the scripts `reference.py`, `elsewhere.py` and `learners.py` of `tests/beside`, and the versions in `requirements.txt`. Out: their answers to
 //! random fields, made from a seed that is printed, in the target folder; `tests/beside` then
 //! gives Standbook's answers to the same fields. With `keep`, the answers of the fixed seed are
 //! written beside the script, for machines without Python.
@@ -20,6 +20,8 @@ const KEPT_SEED: u64 = 20_260_714;
 pub enum Script {
     /// Statistics and geometry on random fields.
     Reference,
+    /// Files as other programs write them.
+    Elsewhere,
     /// Learners on open data, so many repeats of ten folds.
     Learners(u32),
 }
@@ -28,6 +30,7 @@ impl Script {
     fn name(self) -> &'static str {
         match self {
             Script::Reference => "reference.py",
+            Script::Elsewhere => "elsewhere.py",
             Script::Learners(_) => "learners.py",
         }
     }
@@ -35,6 +38,7 @@ impl Script {
     fn kept(self) -> &'static str {
         match self {
             Script::Reference => "answers.json",
+            Script::Elsewhere => "elsewhere.json",
             Script::Learners(_) => "learners.json",
         }
     }

@@ -59,6 +59,12 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
     let answers = beside::answers(Script::Reference, seed, keep)?;
     let mut test = command(&["test", "--locked", "--test", "beside"]);
     test.env("STANDBOOK_BESIDE", answers);
+    run(test)?;
+    // Files that pandas and others wrote, brought into a book.
+    let files = beside::answers(Script::Elsewhere, seed, keep)?;
+    let bring = ["test", "--locked", "--package", "standbook-import"];
+    let mut test = command(&[&bring[..], &["--test", "bring", "elsewhere"]].concat());
+    test.env("STANDBOOK_ELSEWHERE", files);
     run(test)
 }
 
@@ -66,7 +72,12 @@ pub fn beside(seed: Option<u64>, keep: bool) -> Done {
 pub fn exports() -> Done {
     let mut test = command(&["test", "--locked", "--test", "beside", "exports"]);
     test.args(["--", "--ignored"]);
-    test.env("STANDBOOK_PYTHON", beside::reference()?);
+    let python = beside::reference()?;
+    test.env("STANDBOOK_PYTHON", &python);
+    run(test)?;
+    let mut test = command(&["test", "--locked", "--package", "standbook-web"]);
+    test.args(["--test", "desk_come_back", "receiver"]);
+    test.env("STANDBOOK_PYTHON", python);
     run(test)
 }
 

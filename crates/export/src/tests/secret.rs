@@ -91,6 +91,10 @@ fn a_book_without_names_holds_nobody() {
             // By the order of coming: Ada entered the site, Bo the mowing, Cy an opinion.
             assert!(text.contains("scout 3"), "{id}");
         }
+        if matches!(format, Format::Csv | Format::Sqlite) {
+            // Who collected a specimen may stand on no other record.
+            assert!(text.contains("scout 4"), "{id}");
+        }
     }
 }
 

@@ -160,6 +160,17 @@ impl Book {
         })
     }
 
+    /// The records, of any version, whose id ends with these twelve digits ([`RecordId::tail`]),
+    /// oldest first: one as a rule, none for text that is no such end.
+    pub fn ids_by_tail(&self, tail: &str) -> Result<Vec<RecordId>, BookError> {
+        self.ask(|conn| {
+            let sql = "SELECT id FROM record WHERE substr(id, 25) = ?1 ORDER BY id";
+            let mut statement = conn.prepare_cached(sql)?;
+            let ids = statement.query_map([tail], |row| row.get(0))?;
+            ids.collect()
+        })
+    }
+
     fn all<T: Kind>(&self) -> Result<Vec<Entry<T>>, BookError> {
         self.ask(|conn| entries(conn, &any::<T>(), &[]))
     }

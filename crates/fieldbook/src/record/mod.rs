@@ -37,6 +37,21 @@ pub use standard::{Standard, StandardMeasure};
 
 use crate::id::RecordId;
 
+/// What the device of a record begins with that came from a file of another program. Such a record
+/// was born in the field, on the day of the visit, however much later the file was brought in.
+pub const FROM_A_FILE: &str = "file ";
+
+/// What the device of a record begins with that somebody typed in from a sheet of paper, on a later
+/// day than that of the visit.
+pub const FROM_PAPER: &str = "typed from paper ";
+
+/// Whether a record came from a file or from paper: then no clock says when things were seen.
+pub fn is_second_hand(device: &str) -> bool {
+    [FROM_A_FILE, FROM_PAPER]
+        .iter()
+        .any(|begins| device.starts_with(begins))
+}
+
 /// A record: an envelope around a body.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

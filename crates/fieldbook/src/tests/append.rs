@@ -35,6 +35,24 @@ fn sending_again_changes_nothing_and_keeps_the_first_receipt() {
 }
 
 #[test]
+fn what_would_be_kept_is_said_and_nothing_is_written() {
+    let sample = Sample::new();
+    let (one, two) = (a_frame(sample.point, 1), a_frame(sample.point, 2));
+    let (known, new) = (record(one.clone()), record(two));
+    sample.keep(known.clone());
+    let before = sample.export();
+    let would = sample.book.would_append(&[known, new.clone()]);
+    assert_eq!(would.unwrap(), [Kept::Already, Kept::New]);
+    // The same number by the same scout, as `append` would refuse it.
+    let again = record(one);
+    let refused = sample.book.would_append(std::slice::from_ref(&again));
+    assert_eq!(refused, sample.book.append(vec![again]));
+    assert!(matches!(refused, Err(BookError::Invalid(_))));
+    assert_eq!(sample.export(), before);
+    sample.keep(new);
+}
+
+#[test]
 fn received_at_is_set_by_the_book() {
     let sample = Sample::new();
     let mut frame = record(a_frame(sample.point, 1));

@@ -267,6 +267,23 @@ pub(super) fn shows_version_1(view: &Book) {
     assert!(view.audits_all().unwrap().is_empty());
     assert_eq!(view.audit(unknown).unwrap(), None);
     assert_eq!(view.next_frame_number(points[0].id).unwrap(), 3);
+    let (mut at_points, mut all) = (0, 0);
+    let people = view.at_one_moment(|moment| {
+        moment.each_point(visit.id, |point| {
+            moment.each_frame(point.root, |_| {
+                at_points += 1;
+                Ok::<_, BookError>(())
+            })
+        })?;
+        moment.each::<Frame, BookError>(|_| {
+            all += 1;
+            Ok(())
+        })?;
+        assert!(moment.vouchers(unknown)?.is_empty());
+        moment.people()
+    });
+    assert_eq!((at_points, all), (3, 3));
+    assert!(!people.unwrap().is_empty());
     let error = view.append(vec![record(a_site())]).unwrap_err();
     assert!(matches!(error, BookError::ReadOnly { .. }), "{error}");
 }

@@ -1,20 +1,18 @@
 //! `standbook stand`: frames from a file to a verdict, numbers and what to do next.
 //!
-//! In: a CSV of frames (`frames` says which), what was sown, when and what for. Out: plain text or
+//! In: a CSV of frames (`standbook_import::frames` says which), what was sown, when and what for. Out: plain text or
 //! JSON, the same judgement as the Stand page. Every bad line is reported with line and column;
 //! then nothing else is printed. Without both dates, nothing is said that hangs on the day:
 //! no verdict, no advice.
 //! Not here: reading a book (the pages do).
 
 mod against;
-mod frames;
 mod json;
 mod names;
 mod next;
 mod notes;
 mod numbers;
 mod options;
-mod row;
 mod say;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,6 +21,8 @@ use std::path::Path;
 
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
+use standbook_import::Fault;
+use standbook_import::frames::{self, Frame, Read, Shape, Usual};
 use standbook_judge::{Case, DoubleRead, Judgement, Label, Laid, RowLaid, Sown, judge};
 use standbook_key::Key;
 use standbook_key::fault::short;
@@ -31,12 +31,12 @@ use standbook_stand::convert::Grid;
 use standbook_stand::summary::{Reading, Seen};
 
 use crate::embedded;
+use crate::laid::usual;
 use crate::text::print;
 use crate::trouble::Trouble;
-use frames::{Fault, Frame, Read, Shape, Usual};
 use names::{about, labels, planted};
 pub use options::Options;
-use options::{confidence, date, purpose, usual};
+use options::{confidence, date, purpose};
 
 /// Faults told at once.
 const MOST_FAULTS: usize = 50;
@@ -51,7 +51,7 @@ pub fn stand(options: &Options) -> Result<(), Trouble> {
         |option, text: &Option<String>| text.as_deref().map(|text| date(option, text)).transpose();
     let seeded = date_of("--seeded", &options.seeded)?;
     let visited = date_of("--visited", &options.visited)?;
-    let usual = usual(options)?;
+    let usual = usual(&options.laid)?;
     let planted = planted(&key, &options.planted)?;
     let (name, bytes) = bytes(&options.frames)?;
     let (read, labels, (readings, double_reads)) =

@@ -2,48 +2,22 @@
 //!
 //! In: taxa as people wrote them. Out: taxa of the key, plants without a name, what each is to the
 //! count; or what is wrong, with the name that was perhaps meant.
-//! Not here: reading the file (`super::frames`).
+//! Not here: reading the file (crate `import`).
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use standbook_judge::{About, Label, Role};
-use standbook_key::fault::{short, suggest};
+use standbook_key::fault::short;
 use standbook_key::{Key, Role as KeyRole};
 
-use super::frames::{Fault, Read};
 use crate::trouble::Trouble;
+use standbook_import::Fault;
+use standbook_import::frames::Read;
+use standbook_import::names::Names;
 
 /// What may stand in the column `taxon`.
 const OTHERWISE: &str =
     "use a name of the key, `unknown ...` for a plant without a name, or `not_in_key`";
-
-/// The id of a taxon written as id, common or scientific name, whatever the case of letters.
-fn taxon_id(key: &Key, written: &str) -> Option<String> {
-    let wanted = written.to_lowercase();
-    key.taxa
-        .iter()
-        .find(|taxon| {
-            taxon.id.as_str() == wanted
-                || taxon.common_name.to_lowercase() == wanted
-                || taxon.scientific_name.to_lowercase() == wanted
-        })
-        .map(|taxon| taxon.id.to_string())
-}
-
-fn meant(key: &Key, written: &str, otherwise: &str) -> String {
-    let names: Vec<&str> = key
-        .taxa
-        .iter()
-        .flat_map(|taxon| {
-            [
-                taxon.id.as_str(),
-                taxon.common_name.as_str(),
-                taxon.scientific_name.as_str(),
-            ]
-        })
-        .collect();
-    suggest(written, names.iter().copied(), otherwise)
-}
 
 /// What was sown, by id.
 pub(super) fn planted(key: &Key, written: &[String]) -> Result<BTreeSet<String>, Trouble> {
@@ -51,12 +25,13 @@ pub(super) fn planted(key: &Key, written: &[String]) -> Result<BTreeSet<String>,
         .iter()
         .map(|name| name.trim())
         .filter(|n| !n.is_empty());
+    let known = Names::of(key);
     names
         .map(|name| {
-            taxon_id(key, name).ok_or_else(|| Trouble::CommandLine {
+            let id = known.exact(name).map(str::to_owned);
+            id.ok_or_else(|| Trouble::CommandLine {
                 message: format!("--planted: the key has no taxon `{}`", short(name)),
-                hint: meant(
-                    key,
+                hint: known.meant(
                     name,
                     "run `standbook stand --help`; names are those of the key",
                 ),
@@ -67,6 +42,7 @@ pub(super) fn planted(key: &Key, written: &[String]) -> Result<BTreeSet<String>,
 
 /// What every taxon of the file is.
 pub(super) fn labels(key: &Key, read: &Read) -> Result<BTreeMap<String, Label>, Vec<Fault>> {
+    let known = Names::of(key);
     let mut labels = BTreeMap::new();
     let mut faults: Vec<Fault> = Vec::new();
     for (written, line) in &read.taxa {
@@ -76,15 +52,11 @@ pub(super) fn labels(key: &Key, read: &Read) -> Result<BTreeMap<String, Label>, 
                 // One plant, however the word is written.
                 Label::Unknown(other.to_owned())
             }
-            _ => match taxon_id(key, written) {
-                Some(id) => Label::Taxon(id),
+            _ => match known.exact(written) {
+                Some(id) => Label::Taxon(id.to_owned()),
                 None => {
-                    let fault = format!(
-                        "{}: the key has no `{}`; {}",
-                        read.place("taxon"),
-                        short(written),
-                        meant(key, written, OTHERWISE)
-                    );
+                    let said = known.unknown(written, OTHERWISE);
+                    let fault = format!("{}: {said}", read.place("taxon"));
                     faults.push((*line, fault));
                     continue;
                 }

@@ -10,7 +10,7 @@ use standbook_judge::{Caveat, Judgement, Note};
 use standbook_key::fault::short;
 
 use super::Options;
-use super::frames::{Frame, Read};
+use standbook_import::frames::{Frame, Read};
 
 /// Notes on the file.
 pub(super) fn on_file(options: &Options, read: &Read, visited: Option<Date>) -> Vec<String> {

@@ -1,17 +1,18 @@
 //! The command line of `standbook stand`.
 //!
-//! In: options as typed. Out: days, what is laid where the file does not say, how sure; or what is
+//! In: options as typed. Out: days, how sure; or what is
 //! wrong with an option, which ends with exit code 2.
 //! Units: as the option's name says. Not here: names of taxa (`super::names`).
 
 use std::path::PathBuf;
 
 use jiff::civil::Date;
+use standbook_import::dates::day;
 use standbook_key::fault::short;
 use standbook_key::standards::Purpose;
 use standbook_stand::confidence::Confidence;
 
-use super::frames::Usual;
+use crate::laid::LaidOptions;
 use crate::trouble::Trouble;
 
 /// What the command line says.
@@ -39,21 +40,8 @@ pub struct Options {
     /// The planting is watered
     #[arg(long)]
     pub(super) irrigated: bool,
-    /// Cells of a grid, where the file does not say
-    #[arg(long, default_value_t = 25)]
-    pub(super) cells: u32,
-    /// Side of a cell in cm, where the file does not say
-    #[arg(long, default_value_t = 15.0)]
-    pub(super) cell_side_cm: f64,
-    /// Area of a quadrat in m2, where the file does not say
-    #[arg(long)]
-    pub(super) quadrat_m2: Option<f64>,
-    /// Length of counted row in m, where the file does not say
-    #[arg(long, requires = "row_spacing_cm", conflicts_with = "quadrat_m2")]
-    pub(super) row_m: Option<f64>,
-    /// Distance between rows in cm
-    #[arg(long)]
-    pub(super) row_spacing_cm: Option<f64>,
+    #[command(flatten)]
+    pub(super) laid: LaidOptions,
     /// How sure the intervals are to be: 90, 95 or 99
     #[arg(long, default_value_t = 95)]
     pub(super) confidence: u32,
@@ -91,16 +79,6 @@ pub(super) fn confidence(percent: u32) -> Result<Confidence, Trouble> {
     }
 }
 
-/// Years that a planting can lie in.
-const YEARS: std::ops::RangeInclusive<i16> = 1900..=2200;
-
-/// A day written as year, month and day; `None` if it is none.
-pub(super) fn day(text: &str) -> Option<Date> {
-    let day: Date = text.parse().ok()?;
-    // The parser takes a time of day too, and drops it; a planting has none.
-    (text.len() == 10 && YEARS.contains(&day.year())).then_some(day)
-}
-
 /// A day given by an option.
 pub(super) fn date(option: &str, text: &str) -> Result<Date, Trouble> {
     day(text).ok_or_else(|| {
@@ -108,31 +86,6 @@ pub(super) fn date(option: &str, text: &str) -> Result<Date, Trouble> {
             format!("{option} `{}` is no date", short(text)),
             "write year, month and day, such as 2026-05-12",
         )
-    })
-}
-
-/// What is laid where the file does not say.
-pub(super) fn usual(options: &Options) -> Result<Usual, Trouble> {
-    let above = |name: &str, value: Option<f64>, most: f64| match value {
-        Some(value) if !(value > 0.0 && value <= most) => Err(wrong_option(
-            format!("{name} {value} can't be"),
-            &format!("give a number above 0 and up to {most}"),
-        )),
-        value => Ok(value),
-    };
-    above("--cell-side-cm", Some(options.cell_side_cm), 1000.0)?;
-    if !(1..=10_000).contains(&options.cells) {
-        return Err(wrong_option(
-            format!("a grid of {} cells can't be", options.cells),
-            "give 1 to 10000",
-        ));
-    }
-    Ok(Usual {
-        cells: options.cells,
-        cell_side_cm: options.cell_side_cm,
-        area_m2: above("--quadrat-m2", options.quadrat_m2, 10_000.0)?,
-        row_m: above("--row-m", options.row_m, 1000.0)?,
-        row_spacing_cm: above("--row-spacing-cm", options.row_spacing_cm, 500.0)?,
     })
 }
 

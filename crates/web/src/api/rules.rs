@@ -83,7 +83,7 @@ fn weigh(app: &App, record: &mut Record) -> Vec<Fault> {
         }) => evidence,
         _ => return Vec::new(),
     };
-    match evidence::weighed(&app.key, &app.table, evidence) {
+    match evidence::checked(&app.key, &app.table, evidence) {
         Ok(weighed) => {
             *evidence = weighed;
             Vec::new()

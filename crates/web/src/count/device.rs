@@ -17,15 +17,15 @@ use crate::plot::filled::Troubles;
 use crate::words::{self, CM_PER_INCH, M2_PER_FT2};
 
 /// Cells of the trade's frame.
-pub(super) const CELLS: u32 = 25;
+pub(crate) const CELLS: u32 = 25;
 /// Side of its cells, cm.
-pub(super) const CELL_SIDE_CM: f64 = 15.0;
+pub(crate) const CELL_SIDE_CM: f64 = 15.0;
 /// Metres in a foot, exact.
-pub(super) const M_PER_FOOT: f64 = 0.3048;
+pub(crate) const M_PER_FOOT: f64 = 0.3048;
 
 /// What is laid, as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Device {
+pub(crate) enum Device {
     /// A grid of cells.
     Grid {
         /// Number of cells.
@@ -246,7 +246,7 @@ impl Device {
 
 /// Area of a ring of this diameter, to 0.0001 of its unit: in m2 for centimetres, in ft2 for
 /// inches; `None` when it is no diameter.
-pub(super) fn ring(diameter: &str, unit: &str) -> Option<(String, String)> {
+pub(crate) fn ring(diameter: &str, unit: &str) -> Option<(String, String)> {
     let (per, area_unit) = match unit {
         "in" => (12.0, "ft2"),
         _ => (100.0, "m2"),
@@ -258,7 +258,7 @@ pub(super) fn ring(diameter: &str, unit: &str) -> Option<(String, String)> {
 }
 
 /// The shape of the book, or what is wrong with it.
-pub(super) fn shape(device: &Device, troubles: &mut Troubles) -> Option<FrameShape> {
+pub(crate) fn shape(device: &Device, troubles: &mut Troubles) -> Option<FrameShape> {
     match device {
         Device::Grid { cells, side } => {
             let n = device.cells();

@@ -13,7 +13,7 @@ use crate::plot::recorded::gathered;
 const SIDE: u32 = 60;
 
 /// One cell of the drawing.
-pub(super) struct DrawnCell {
+pub(crate) struct DrawnCell {
     /// Left edge.
     pub x: u32,
     /// Upper edge.
@@ -25,7 +25,7 @@ pub(super) struct DrawnCell {
 }
 
 /// A drawn grid.
-pub(super) struct Drawing {
+pub(crate) struct Drawing {
     /// Width.
     pub width: u32,
     /// Height.
@@ -35,7 +35,7 @@ pub(super) struct Drawing {
 }
 
 /// The letter of the n-th thing counted, from 0: A to Z, then a to z, then its number.
-pub(super) fn letter(n: usize) -> String {
+pub(crate) fn letter(n: usize) -> String {
     match u8::try_from(n) {
         Ok(n @ 0..26) => char::from(b'A' + n).to_string(),
         Ok(n @ 26..52) => char::from(b'a' + n - 26).to_string(),
@@ -44,7 +44,7 @@ pub(super) fn letter(n: usize) -> String {
 }
 
 /// Draws a frame of so many cells.
-pub(super) fn draw(frame: &Frame, cells: u32) -> Drawing {
+pub(crate) fn draw(frame: &Frame, cells: u32) -> Drawing {
     let mut letters: BTreeMap<u32, Vec<String>> = BTreeMap::new();
     for (n, (_, marked, _)) in gathered(frame).into_iter().enumerate() {
         for cell in marked {

@@ -9,6 +9,18 @@ use standbook_fieldbook::record::Position;
 
 use crate::plot::filled::Filled;
 
+/// Fills the fields with a position that is to be corrected.
+pub(crate) fn fill_position(filled: &mut Filled, position: Option<Position>) {
+    let Some(position) = position else {
+        return;
+    };
+    filled.set("latitude", position.latitude.to_string());
+    filled.set("longitude", position.longitude.to_string());
+    if let Some(radius) = position.uncertainty_m {
+        filled.set("uncertainty_m", radius.to_string());
+    }
+}
+
 /// Reads a position: both degrees or none.
 pub(crate) fn read_position(filled: &mut Filled) -> Option<Position> {
     let mut degrees = |name: &str, what: &str, most: f64| {

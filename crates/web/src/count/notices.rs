@@ -8,7 +8,7 @@
 
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
-use standbook_fieldbook::record::{Frame, OutlineOf, Planting, Position, Visit};
+use standbook_fieldbook::record::{Frame, OutlineOf, Planting, Position, Visit, is_second_hand};
 use standbook_fieldbook::time::{parse_date, parse_stamp};
 use standbook_fieldbook::{BookError, Entry, Record, RecordId};
 use standbook_plan::{Area, Ground, Polygon, Whereabouts};
@@ -239,7 +239,7 @@ fn counted_by_another(
 
 /// What the two clocks and the dates around them say.
 fn clock(place: &Place, device: &str, born_at: &str, received_at: &str) -> Vec<Notice> {
-    let Some(born) = day_of(born_at) else {
+    let Some(born) = day_of(born_at).filter(|_| !is_second_hand(device)) else {
         return Vec::new();
     };
     let born_words = words::date_words(&born.to_string());
@@ -290,6 +290,17 @@ mod tests {
         let list = clock(&place, "phone", born_at, received_at);
         let words: Vec<String> = list.into_iter().map(|it| it.words).collect();
         words.join(" ")
+    }
+
+    #[test]
+    fn what_came_from_a_file_or_from_paper_says_nothing_of_clocks() {
+        let folder = tempfile::tempdir().unwrap();
+        let (_, place) = crate::count::samples::place(folder.path());
+        let days = ("2026-07-20T17:00:00.000Z", "2031-07-20T17:00:00.000Z");
+        for device in ["file a.csv", "typed from paper by B. Rowan on 2026-07-20"] {
+            assert_eq!(clock(&place, device, days.0, days.1), []);
+        }
+        assert_eq!(clock(&place, "phone", days.0, days.1).len(), 1);
     }
 
     #[test]

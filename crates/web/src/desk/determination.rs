@@ -18,6 +18,8 @@ use super::give::{self, Looked, OpinionForm};
 use super::names::{name_of, standing};
 use super::opinion::{self, Shown};
 use super::replay::{Replay, Seen, in_words, replay};
+use super::subject::Kind;
+use super::with_plant::WithPlant;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
@@ -84,6 +86,8 @@ struct DeterminationPage {
     correct: String,
     /// Earlier versions, oldest first, one line each.
     earlier: Vec<String>,
+    /// Specimens, and flags to come back.
+    with_plant: WithPlant,
     /// Photos.
     gallery: Gallery,
     /// The audit it was drawn for: its id, how far it is, the next plant of it.
@@ -229,6 +233,7 @@ fn page(
         }),
         correct: crate::plant::address_of(entry.id, &entry.body),
         earlier: earlier(app, &entry)?,
+        with_plant: WithPlant::of(app, Kind::Determination, entry.id, here.who.may_use_desk())?,
         gallery,
         audit: audits::of_plant(app, place.visit.id, entry.id)?,
         opinions: opinion::shown(app, &opinions, entry.id)?,

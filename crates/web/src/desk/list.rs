@@ -81,8 +81,8 @@ struct ListPage {
     outcomes: Vec<Choice>,
     /// What is asked for.
     wanted: Wanted,
-    /// Rows of this page.
-    rows: Vec<Row>,
+    /// Rows of this page, under what they stand under; empty: one list.
+    groups: Vec<(String, Vec<Row>)>,
     /// How many there are in all, in words.
     total: String,
     /// This page, from 1.
@@ -169,10 +169,17 @@ pub(super) async fn list(
                 OUTCOMES.map(|id| (id.to_owned(), outcome_words(id))).into(),
                 &wanted.outcome,
             ),
-            rows: finish(
-                app,
-                rows.into_iter().skip((page - 1) * PER_PAGE).take(PER_PAGE),
-            )?,
+            groups: grouped(
+                &wanted,
+                finish(
+                    app,
+                    rows.iter()
+                        .copied()
+                        .skip((page - 1) * PER_PAGE)
+                        .take(PER_PAGE),
+                )?,
+                rows.iter().skip((page - 1) * PER_PAGE),
+            ),
             total,
             page,
             pages,
@@ -253,6 +260,23 @@ fn finish<'l>(app: &App, rows: impl Iterator<Item = &'l Listed>) -> Result<Vec<R
         })
     })
     .collect()
+}
+
+/// Puts rows under what they stand under. `listed` are the same, from the first on.
+fn grouped<'l>(
+    wanted: &Wanted,
+    rows: Vec<Row>,
+    listed: impl Iterator<Item = &'l &'l Listed>,
+) -> Vec<(String, Vec<Row>)> {
+    let mut groups: Vec<(String, Vec<Row>)> = Vec::new();
+    for (row, one) in rows.into_iter().zip(listed) {
+        let title = wanted.group_of(one);
+        match groups.last_mut() {
+            Some((last, rows)) if last == title => rows.push(row),
+            _ => groups.push((title.to_owned(), vec![row])),
+        }
+    }
+    groups
 }
 
 /// Unknowns that nobody has settled, with how many tallies use them.

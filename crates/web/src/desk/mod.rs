@@ -18,6 +18,7 @@ mod agreement;
 mod apart;
 mod audits;
 mod choice;
+pub(crate) mod come_back;
 mod determination;
 mod drawn;
 mod give;
@@ -27,8 +28,11 @@ mod opinion;
 mod ranked;
 mod replay;
 mod rests;
+pub(crate) mod subject;
 mod unknown;
 mod visits;
+pub(crate) mod voucher;
+mod with_plant;
 
 pub(crate) use again::Again;
 pub(crate) use ranked::in_doubt;
@@ -69,4 +73,6 @@ pub fn routes() -> Router<Shared> {
             post(unknown::add_photos).layer(large()),
         )
         .merge(office)
+        .merge(voucher::routes())
+        .merge(come_back::routes())
 }

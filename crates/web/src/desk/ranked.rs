@@ -8,6 +8,8 @@
 //!
 //! Not here: reading a visit's plants (`visits`).
 
+use std::collections::HashMap;
+
 use standbook_fieldbook::record::Determination;
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
@@ -33,6 +35,8 @@ pub(super) struct Wanted {
     pub outcome: String,
     /// Whether names are hidden from a reviewer who looks blind.
     pub blind: bool,
+    /// `plot` or `unknown`: what stands together; else one list.
+    pub group: String,
 }
 
 impl Wanted {
@@ -46,6 +50,7 @@ impl Wanted {
             taxon: get("taxon"),
             outcome: get("outcome"),
             blind: query.get("names") == "hidden",
+            group: get("group"),
         }
     }
 
@@ -61,6 +66,7 @@ impl Wanted {
             ("taxon", &self.taxon),
             ("outcome", &self.outcome),
             ("names", &names),
+            ("group", &self.group),
         ] {
             if !value.is_empty() {
                 query.append_pair(name, value);
@@ -68,6 +74,15 @@ impl Wanted {
         }
         let query = query.finish();
         if query.is_empty() { query } else { query + "&" }
+    }
+
+    /// What a plant stands under; empty: nothing.
+    pub fn group_of<'l>(&self, one: &'l Listed) -> &'l str {
+        match self.group.as_str() {
+            "plot" => &one.plot,
+            "unknown" => one.of_unknown.as_deref().unwrap_or("No unknown"),
+            _ => "",
+        }
     }
 
     fn fits(&self, one: &Listed) -> bool {
@@ -87,6 +102,10 @@ impl Wanted {
 /// A determination of the list.
 #[derive(Debug)]
 pub(super) struct Listed {
+    /// The name of its plot.
+    pub plot: String,
+    /// The unknown it was made for: `unknown 3: hairy, flat base`.
+    pub of_unknown: Option<String>,
     /// The determination, without answers and ranking.
     pub plant: Entry<Determination>,
     /// Probability of the leading name, 0 to 1.
@@ -111,6 +130,13 @@ pub(super) fn ranked<'s>(wanted: &Wanted, shown: &'s Shown) -> Vec<&'s Listed> {
             .then(a.leading.total_cmp(&b.leading))
             .then(a.plant.id.cmp(&b.plant.id))
     });
+    // Groups in the order of what stands first in each; within each the order stays.
+    let mut places: HashMap<&str, usize> = HashMap::new();
+    for one in &list {
+        let next = places.len();
+        places.entry(wanted.group_of(one)).or_insert(next);
+    }
+    list.sort_by_key(|one| places.get(wanted.group_of(one)).copied());
     list
 }
 

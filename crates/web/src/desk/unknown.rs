@@ -15,6 +15,8 @@ use standbook_stand::summary::Summary;
 use super::give::{self, Looked, OpinionForm};
 use super::names::name_of;
 use super::opinion::{self, Shown};
+use super::subject::Kind;
+use super::with_plant::WithPlant;
 use crate::app::{App, Shared, run};
 use crate::failure::{Failure, record_id};
 use crate::form::Form;
@@ -84,6 +86,8 @@ struct UnknownPage {
     opinions: Vec<Shown>,
     /// The form that settles it.
     form: OpinionForm,
+    /// Specimens, and flags to come back.
+    with_plant: WithPlant,
     /// Photos.
     gallery: Gallery,
     /// The form for photos.
@@ -224,6 +228,7 @@ fn page(
             &place.planting.body,
             filled,
         ),
+        with_plant: WithPlant::of(app, Kind::Unknown, entry.id, here.who.may_use_desk())?,
         gallery,
         photos,
     };

@@ -17,6 +17,7 @@ use super::names::standing;
 use super::ranked::Listed;
 use super::rests::Rests;
 use crate::app::App;
+use crate::stand::name::first_words;
 use crate::stand::numbers::unknown_ids;
 use crate::stand::resolve::{Unknowns, in_order};
 
@@ -153,6 +154,7 @@ fn plants(
 ) -> Result<Vec<Listed>, BookError> {
     let found = app.book.determinations_in_short(visit.id, mix)?;
     let unknowns = Unknowns::read(app, found.iter().filter_map(|it| it.plant.body.unknown))?;
+    let mut plots = Plots::default();
     found
         .into_iter()
         .map(|found| {
@@ -163,6 +165,12 @@ fn plants(
             };
             let unknown = plant.body.unknown.and_then(|id| unknowns.get(id));
             Ok(Listed {
+                plot: plots.of(app, plant.body.point)?,
+                of_unknown: unknown.map(|known| {
+                    let unknown = &known.entry.body;
+                    let words = first_words(&unknown.description);
+                    format!("unknown {}: {words}", unknown.number)
+                }),
                 stands: standing(&app.key, &plant, &opinions, unknown),
                 second: !opinions.is_empty() || unknown.is_some_and(|u| !u.opinions.is_empty()),
                 weight: rests.weight(
@@ -176,6 +184,25 @@ fn plants(
             })
         })
         .collect()
+}
+
+/// Names of plots by the points that determinations name, each asked for once.
+#[derive(Default)]
+struct Plots(HashMap<RecordId, String>);
+
+impl Plots {
+    fn of(&mut self, app: &App, point: RecordId) -> Result<String, BookError> {
+        if let Some(known) = self.0.get(&point) {
+            return Ok(known.clone());
+        }
+        let plot = match app.book.point(point)? {
+            Some(point) => app.book.plot(point.body.plot)?,
+            None => None,
+        };
+        let name = plot.map_or_else(|| "?".to_owned(), |plot| plot.body.name);
+        self.0.insert(point, name.clone());
+        Ok(name)
+    }
 }
 
 fn open(

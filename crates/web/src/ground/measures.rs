@@ -48,7 +48,7 @@ pub(super) fn metres_feet(m: f64) -> String {
 }
 
 /// A way: `1594 m (0.99 miles)` of m.
-pub(super) fn metres_miles(m: f64) -> String {
+pub(crate) fn metres_miles(m: f64) -> String {
     format!("{m:.0} m ({:.1} miles)", m / MILE_M)
 }
 

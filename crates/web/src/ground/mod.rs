@@ -12,7 +12,7 @@ use crate::app::Shared;
 
 mod advice;
 mod land;
-mod measures;
+pub(crate) mod measures;
 mod outline;
 mod picture;
 mod plan_draw;

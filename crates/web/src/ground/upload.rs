@@ -5,14 +5,13 @@
 
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
-use axum::http::StatusCode;
 use axum::response::Response;
 use standbook_plan::{MOST_BYTES, Polygon, read};
 
 use super::outline::{keep, page, planting_of};
 use crate::app::{Shared, run};
 use crate::failure::Failure;
-use crate::form::Form;
+use crate::form::WithFile;
 use crate::here::Here;
 use crate::plot::filled::Filled;
 
@@ -27,35 +26,11 @@ pub(super) async fn save(
     Path(id): Path<String>,
     multipart: Result<Multipart, MultipartRejection>,
 ) -> Result<Response, Failure> {
-    let broken = |status: StatusCode| match status {
-        StatusCode::PAYLOAD_TOO_LARGE => Failure::TooLarge(format!(
-            "The file is larger than {} million bytes. Nothing was saved. Save the field alone, without pictures, and send that.",
-            LARGEST_BYTES / 1_000_000
-        )),
-        _ => Failure::BadRequest(
-            "The upload broke off. Nothing was saved. Go back and send the file again.".to_owned(),
-        ),
-    };
-    let mut multipart = multipart.map_err(|e| broken(e.status()))?;
-    let (mut form, mut bytes, mut file) = (Form::default(), Vec::new(), String::new());
-    while let Some(field) = multipart
-        .next_field()
-        .await
-        .map_err(|e| broken(e.status()))?
-    {
-        let name = field.name().unwrap_or_default().to_owned();
-        let file_name = field.file_name().unwrap_or_default().to_owned();
-        let content = field.bytes().await.map_err(|e| broken(e.status()))?;
-        if name == "file" {
-            file = file_name;
-            bytes = content.to_vec();
-        } else {
-            let text = String::from_utf8(content.to_vec()).map_err(|_| {
-                Failure::BadRequest("A field holds bytes that are not text (UTF-8). Nothing was saved; go back and type it again.".to_owned())
-            })?;
-            form.0.push((name, text));
-        }
-    }
+    let too_large = format!(
+        "The file is larger than {} million bytes. Nothing was saved. Save the field alone, without pictures, and send that.",
+        LARGEST_BYTES / 1_000_000
+    );
+    let WithFile { form, file, bytes } = WithFile::read(multipart, &too_large).await?;
     run(app, move |app| {
         let planting = planting_of(app, &id)?;
         let mut filled = Filled::sent(form);

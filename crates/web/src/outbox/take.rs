@@ -10,10 +10,11 @@ use standbook_fieldbook::{Record, RecordId, time};
 
 use super::wire::{Answer, Item, Kept, Refused};
 use crate::app::App;
-use crate::failure::{Failure, Troubled};
+use crate::desk::subject::Kind;
+use crate::failure::{Failure, Troubled, record_id};
 use crate::form::Form;
 use crate::here::{Gathered, Here};
-use crate::{count, plant, plot};
+use crate::{count, desk, plant, plot};
 
 /// Most forms that share a sync: a file may hold thousands.
 const TOGETHER: usize = 50;
@@ -115,6 +116,14 @@ fn send(app: &App, here: &Here, to: &str, form: Form) -> Result<Response, Failur
         ["", "at", point, "count"] => count::take_form(app, here, point, form),
         ["", "at", point, "plant"] => plant::take_form(app, here, point, form),
         ["", "visits", visit, "walk"] => count::take_arrival(app, here, visit, form),
+        ["", plants, plant, what @ ("voucher" | "come-back")] => {
+            let kind = Kind::of_folder(plants).ok_or(Failure::NotFound { what: "plant" })?;
+            let plant = record_id(plant, "plant")?;
+            match *what {
+                "voucher" => desk::voucher::form::take_form(app, here, kind, plant, form),
+                _ => desk::come_back::form::take_form(app, here, kind, plant, form),
+            }
+        }
         ["", "points"] => plot::take_point(app, here, form),
         _ => Err(Failure::BadRequest(format!(
             "An outbox takes no forms for \u{201c}{}\u{201d}.",

@@ -19,6 +19,9 @@ use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
 use crate::secure::names::clock_is_wrong;
 
+/// What a picture of an address is, beside the address.
+const FOR_CAMERA: &str = "The address above, for the phone's camera";
+
 /// A code and where to type it.
 struct CodeView {
     /// Six digits in two groups.
@@ -82,7 +85,9 @@ fn https(phones: &Phones) -> Option<HttpsView> {
     let door = phones.addresses().into_iter().next();
     let steps = door.map(|address| format!("{address}trust"));
     Some(HttpsView {
-        picture: steps.as_deref().and_then(qr::svg),
+        picture: steps
+            .as_deref()
+            .and_then(|steps| qr::svg(steps, FOR_CAMERA)),
         steps: steps.unwrap_or_else(|| format!("http://localhost:{}/trust", phones.port)),
         port: secure.port,
         name: secure.authority.name.clone(),
@@ -114,7 +119,8 @@ fn page(app: &App, here: &Here, filled: Filled) -> Result<Response, Failure> {
         let (code, guest) = phones.waiting.guest(Instant::now())?;
         let addresses = phones.addresses();
         let first = addresses.first();
-        let picture = first.and_then(|address| qr::svg(&format!("{address}pair?code={code}")));
+        let picture =
+            first.and_then(|address| qr::svg(&format!("{address}pair?code={code}"), FOR_CAMERA));
         let (front, back) = code.split_at_checked(3)?;
         Some(CodeView {
             code: format!("{front} {back}"),

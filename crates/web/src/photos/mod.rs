@@ -15,7 +15,9 @@ use crate::app::Shared;
 
 pub(crate) mod form;
 pub(crate) mod gallery;
+mod look;
 pub(crate) mod parts;
+mod scale;
 mod serve;
 pub(crate) mod small;
 
@@ -25,4 +27,5 @@ pub fn routes() -> Router<Shared> {
         .route("/photos/{sha256}", get(serve::original))
         .route("/photos/{sha256}/small", get(serve::small))
         .route("/photos/{sha256}/view", get(serve::view))
+        .route("/photos/{sha256}/look", get(look::look))
 }

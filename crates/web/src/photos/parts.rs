@@ -21,7 +21,7 @@ const fn part(name: &'static str, how: &'static str, asked: bool) -> Part {
 }
 
 /// All of them, in the order in which they are best taken: what is dug up comes last.
-pub(crate) const PARTS: [Part; 9] = [
+pub(crate) const PARTS: [Part; 10] = [
     part("plant in its setting", "with what grows around it", true),
     part("whole plant", "from the ground to the tips", true),
     part("collar with ligule", "close up, the blade bent back", true),
@@ -29,6 +29,11 @@ pub(crate) const PARTS: [Part; 9] = [
     part("lower face of a blade", "close up", true),
     part("base", "close up, the lowest sheaths", true),
     part("roots and seed", "dug up, the seed still on it", true),
+    part(
+        "plant with a scale",
+        "a ruler or a coin laid beside it",
+        true,
+    ),
     part("head", "flowers or seed, only if there is one", false),
     part("other", "", false),
 ];
@@ -38,13 +43,18 @@ pub(crate) fn is_part(name: &str) -> bool {
     PARTS.iter().any(|part| part.name == name)
 }
 
-/// What a second opinion from afar asks for and no photo shows, in words.
-pub(crate) fn missing<'a>(shown: impl Iterator<Item = &'a str> + Clone) -> String {
-    let missing: Vec<&str> = PARTS
+/// The parts that a second opinion from afar asks for and no photo shows.
+pub(crate) fn lacking<'a>(shown: impl Iterator<Item = &'a str> + Clone) -> Vec<&'static str> {
+    PARTS
         .iter()
         .filter(|part| part.asked && !shown.clone().any(|one| one == part.name))
         .map(|part| part.name)
-        .collect();
+        .collect()
+}
+
+/// The same in words.
+pub(crate) fn missing<'a>(shown: impl Iterator<Item = &'a str> + Clone) -> String {
+    let missing = lacking(shown);
     match missing.split_last() {
         None => "All that a second opinion from afar asks for is here.".to_owned(),
         Some((only, [])) => format!("For a second opinion from afar one photo is missing: {only}."),
@@ -62,7 +72,7 @@ mod tests {
 
     #[test]
     fn what_is_missing_is_said_until_nothing_is() {
-        assert!(missing([].into_iter()).contains("7 photos are missing: plant in its setting, "));
+        assert!(missing([].into_iter()).contains("8 photos are missing: plant in its setting, "));
         let all_but_one = PARTS.iter().map(|part| part.name).filter(|n| *n != "base");
         assert!(missing(all_but_one).ends_with("one photo is missing: base."));
         let asked = PARTS.iter().filter(|part| part.asked);

@@ -84,6 +84,11 @@ fn source(book: &Book, sha256: &str) -> Option<Vec<u8>> {
     std::fs::read(path).ok()
 }
 
+/// Width and height of a photo as pages show it large, pixels, upright; `None` for one that can't be shown.
+pub(crate) fn full_size(book: &Book, sha256: &str) -> Option<(u32, u32)> {
+    measure(&source(book, sha256)?)
+}
+
 /// Width and height of a photo's thumbnail, pixels, whether it is made already or not; `None`
 /// for a photo that can't be shown.
 pub(crate) fn size(book: &Book, sha256: &str) -> Option<(u32, u32)> {

@@ -28,7 +28,7 @@ fn in_future(on: &str) -> Option<String> {
 }
 
 /// Asks about a date after today. `what` begins the sentence, such as `The date of the visit`.
-pub(super) fn ask_about_future(filled: &mut Filled, field: &str, what: &str) {
+pub(crate) fn ask_about_future(filled: &mut Filled, field: &str, what: &str) {
     let on = filled.get(field).to_owned();
     if let Some(today) = in_future(&on) {
         filled.ask_about(

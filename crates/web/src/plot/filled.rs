@@ -150,6 +150,14 @@ pub(crate) struct Input {
     right: Option<bool>,
 }
 
+impl Input {
+    /// The same, where it may stay empty.
+    pub fn optional(mut self) -> Input {
+        self.required = false;
+        self
+    }
+}
+
 impl Filled {
     /// An empty form.
     pub fn new() -> Filled {

@@ -14,7 +14,7 @@ use crate::plot::filled::Filled;
 
 /// Shows a blank form at `path`, or leads to the address that names its record, or to what was
 /// saved from it already (`saved` gives the address of that).
-pub(super) fn fresh(
+pub(crate) fn fresh(
     app: &App,
     path: &str,
     query: &Form,

@@ -8,6 +8,7 @@ use standbook_fieldbook::record::{MixItem, Planting, Plot, Site};
 use standbook_stand::emergence::M2_PER_ACRE;
 
 use crate::app::{Shared, run};
+use crate::desk::come_back::{DueLine, due_line};
 use crate::failure::{Failure, record_id};
 use crate::here::Here;
 use crate::page::{self, Shell, Tab};
@@ -100,6 +101,8 @@ struct PlantingPage {
     facts: String,
     /// Whether the field may be walked.
     keep_outs: KeepOuts,
+    /// Plants that wait to be seen again.
+    come_back: Option<DueLine>,
     /// Dates that look wrong.
     questions: Vec<Question>,
     /// How and when it was sown, in words.
@@ -176,6 +179,7 @@ pub(super) async fn show(
             place: site_words(&site.body),
             facts: facts(&planting.body).join(", "),
             keep_outs: keep_outs(app, planting.id)?,
+            come_back: due_line(app, planting.id)?,
             questions,
             lots_open: lots.iter().any(|lot| lot.worry || lot.stray),
             lots,

@@ -7,7 +7,7 @@ use standbook_fieldbook::record::{PlannedAt, Plot, Point, Visit};
 use standbook_fieldbook::{Body, Entry};
 
 use crate::app::{App, Shared, run};
-use crate::count::fix::read_position;
+use crate::count::fix::{fill_position, read_position};
 use crate::failure::{Failure, record_id};
 use crate::form::{Form, Query};
 use crate::here::Here;
@@ -122,13 +122,7 @@ pub(super) async fn correct(
             filled.set("plan", at.plan.to_string());
             filled.set("planned_number", at.number.to_string());
         }
-        if let Some(position) = point.body.position {
-            filled.set("latitude", position.latitude.to_string());
-            filled.set("longitude", position.longitude.to_string());
-            if let Some(radius) = position.uncertainty_m {
-                filled.set("uncertainty_m", radius.to_string());
-            }
-        }
+        fill_position(&mut filled, point.body.position);
         page(app, &here, filled, false)
     })
     .await

@@ -18,7 +18,7 @@ pub(super) fn cited(standards: &Standards, id: &str) -> String {
 
 /// Something to mind, with who says so.
 #[derive(Debug)]
-pub(super) struct CautionLine {
+pub(crate) struct CautionLine {
     /// What.
     pub words: String,
     /// Who says so.
@@ -26,7 +26,7 @@ pub(super) struct CautionLine {
 }
 
 /// The cautions with these ids, in this order; one that the standards do not have is left out.
-pub(super) fn cautions(app: &App, ids: &[&str]) -> Vec<CautionLine> {
+pub(crate) fn cautions(app: &App, ids: &[&str]) -> Vec<CautionLine> {
     ids.iter()
         .filter_map(|id| app.standards.caution(id))
         .map(|caution| CautionLine {

@@ -7,6 +7,7 @@ use standbook_fieldbook::record::{Planting, Visit};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 
 use crate::app::{App, Shared, run};
+use crate::desk::come_back::{DueLine, due_line};
 use crate::failure::{Failure, record_id};
 use crate::here::Here;
 use crate::page::{self, Shell, Tab};
@@ -41,6 +42,8 @@ struct VisitPage {
     planting: Entry<Planting>,
     /// Whether the field may be walked.
     keep_outs: KeepOuts,
+    /// Plants that wait to be seen again.
+    come_back: Option<DueLine>,
     /// Whether its date looks wrong.
     questions: Vec<Question>,
     /// Whether the planting has a plan to walk by.
@@ -140,6 +143,7 @@ pub(super) async fn show(
                 .map(|unknown| unknown_row(unknown, unknown.body.first_seen))
                 .collect(),
             keep_outs: keep_outs(app, planting.id)?,
+            come_back: due_line(app, planting.id)?,
             questions: dates::questions(&planting, std::slice::from_ref(&visit)),
             has_plan: !app.book.plans(planting.id)?.is_empty(),
             visit,

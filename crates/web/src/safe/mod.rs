@@ -14,6 +14,7 @@ use standbook_fieldbook::safe::doctor::Checkup;
 use standbook_fieldbook::safe::merge::Merged;
 
 use crate::app::Shared;
+use crate::bring_in::Looks;
 use crate::phones::office_only;
 
 pub mod backups;
@@ -31,6 +32,8 @@ pub use backups::Backups;
 pub struct Remembered {
     checkup: Mutex<Option<Checkup>>,
     merged: Mutex<Option<(String, Merged)>>,
+    /// Files that were looked at and wait to be kept.
+    pub(crate) looks: Looks,
 }
 
 impl Remembered {

@@ -74,6 +74,8 @@ const rows = items => {
 const what = item => {
   const fields = new URLSearchParams(item.fields);
   if (item.to.endsWith('/count')) return 'Frame ' + fields.get('number');
+  if (item.to.endsWith('/voucher')) return 'Specimen ' + fields.get('number');
+  if (item.to.endsWith('/come-back')) return 'Plant to come back to';
   return item.to.endsWith('/plant') ? 'Plant' : 'Point ' + (fields.get('label') || fields.get('number'));
 };
 

@@ -4,6 +4,7 @@
 //! they must give was worked out apart from this program (see `stand.rs`).
 #![allow(dead_code, clippy::unwrap_used)]
 
+pub mod camera;
 pub mod markup;
 
 use std::path::Path;
@@ -343,6 +344,13 @@ impl Sample {
 
     pub async fn get(&self, address: &str) -> Answer {
         let request = Request::get(address).header("host", "127.0.0.1");
+        self.ask(request.body(HttpBody::empty()).unwrap()).await
+    }
+
+    /// The same by a browser that remembers something.
+    pub async fn get_with_cookie(&self, address: &str, cookie: &str) -> Answer {
+        let request = Request::get(address).header("host", "127.0.0.1");
+        let request = request.header("cookie", cookie);
         self.ask(request.body(HttpBody::empty()).unwrap()).await
     }
 

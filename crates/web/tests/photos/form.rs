@@ -63,7 +63,7 @@ async fn an_unknown_has_photos_of_its_own_and_says_what_is_missing() {
     let sample = Sample::counted(true);
     let address = format!("/unknowns/{}", sample.unknown);
     let page = sample.get(&address).await;
-    page.holds("For a second opinion from afar 7 photos are missing: plant in its setting,");
+    page.holds("For a second opinion from afar 8 photos are missing: plant in its setting,");
     let answer = send(
         &sample,
         &format!("{address}/photos"),
@@ -74,8 +74,8 @@ async fn an_unknown_has_photos_of_its_own_and_says_what_is_missing() {
     assert_eq!(answer.location, format!("{address}#photos"));
     assert_eq!(sample.app.book.photos(sample.unknown).unwrap().len(), 1);
     let page = sample.get(&address).await;
-    page.holds("6 photos are missing").holds("1 here");
-    assert!(!page.text().contains("opinion from afar 7"));
+    page.holds("7 photos are missing").holds("1 here");
+    assert!(!page.text().contains("opinion from afar 8"));
     // What was walked as this unknown shows there as well.
     let walked = Determination {
         unknown: Some(sample.unknown),

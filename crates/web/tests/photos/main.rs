@@ -6,6 +6,7 @@ mod desk_support;
 
 mod files;
 mod form;
+mod look;
 mod pieces;
 mod refused;
 mod shown;

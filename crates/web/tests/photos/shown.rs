@@ -98,7 +98,7 @@ async fn a_heic_is_kept_as_it_came_and_shown_by_the_view_its_phone_made() {
         assert_eq!(send(&sample, &view, PLAIN).await["state"], "kept");
     }
     let page = sample.get(&address).await;
-    page.holds(&format!("href=\"/photos/{sha256}/view\""))
+    page.holds(&format!("href=\"/photos/{sha256}/look\""))
         .holds("width=\"48\" height=\"32\"");
     assert_eq!(
         sample.get(&format!("/photos/{sha256}/view")).await.bytes,

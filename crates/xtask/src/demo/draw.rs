@@ -93,6 +93,7 @@ impl Draw<'_> {
             self.again(&frames[at]);
         }
         self.review(visit, &walked, &unknowns);
+        self.kept(&walked, &unknowns);
     }
 
     /// Keeps a body under a new id and lets some seconds pass.

@@ -7,6 +7,7 @@
 //! what this program makes today.
 
 mod draw;
+mod kept;
 mod office;
 mod review;
 mod scenario;

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use rusqlite::Transaction;
 
 use super::{Finding, Found, texts_of};
+use crate::record::FROM_A_FILE;
 
 /// A record born this much later than it was received: the clock was ahead. Days.
 const AHEAD_DAYS: f64 = 10.0 / (24.0 * 60.0);
@@ -25,7 +26,11 @@ pub(super) fn check(tx: &Transaction<'_>) -> Found {
     )?;
     let behind = by_device(
         tx,
-        &format!("SELECT device FROM record WHERE {apart} < -{BEHIND_DAYS}"),
+        // A file may be years old when it is brought in, and no clock is behind then.
+        &format!(
+            "SELECT device FROM record
+             WHERE {apart} < -{BEHIND_DAYS} AND device NOT LIKE '{FROM_A_FILE}%'"
+        ),
     )?;
     // What was seen in a field cannot be older than the sowing, but for a day: clocks run in UTC.
     let before = by_device(

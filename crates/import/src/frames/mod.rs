@@ -6,36 +6,23 @@
 //! A header names the columns, in any order: `point,frame,cell,taxon` for grids,
 //! `point,frame,taxon,count` for quadrats and rows, or both. Known besides: `scout`, `date`,
 //! `latitude`, `longitude`, `looked_twice`, `repeats` (number of the frame at this point that was
-//! read again), and what was laid: `cells`, `cell_side_cm`, `area_m2`, `row_length_m`,
-//! `row_spacing_cm`. A line without taxon says: looked, none.
-//! Units: as the column's name says. Not here: what a taxon is (`super::names`), one line (`super::row`), judging.
+//! read again), `plot`, `description` (what an unknown looks like), and what was laid: `cells`,
+//! `cell_side_cm`, `area_m2`, `row_length_m`, `row_spacing_cm`. A line without taxon says: looked, none.
+//! With [`read_wide_too`] also one line a frame and a column of counted plants for each taxon.
+//! Units: as the column's name says. Not here: what a taxon is (`names`), one line (`row`), judging.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use super::row::{Open, Row};
-use crate::lines::Lines;
+use crate::dates::DateForm;
+use crate::delimited::delimiter;
+use crate::{Fault, Lines};
+use header::{KNOWN, columns, sizes_of_wide, wide_columns};
+use row::{Open, Row, Wide};
 
-/// Columns that are known.
-const KNOWN: [&str; 16] = [
-    "point",
-    "frame",
-    "cell",
-    "taxon",
-    "count",
-    "scout",
-    "date",
-    "latitude",
-    "longitude",
-    "looked_twice",
-    "repeats",
-    "cells",
-    "cell_side_cm",
-    "area_m2",
-    "row_length_m",
-    "row_spacing_cm",
-];
+mod header;
+mod row;
 
 /// Days that one visit may take. Ours: long enough to finish a field after rain, too short for
 /// two visits a season.
@@ -54,6 +41,8 @@ pub struct Usual {
     pub row_m: Option<f64>,
     /// Distance between rows, cm; `None`: not said.
     pub row_spacing_cm: Option<f64>,
+    /// How days are written.
+    pub dates: DateForm,
 }
 
 /// What was laid.
@@ -83,7 +72,7 @@ pub enum Shape {
 /// One frame.
 #[derive(Debug, Clone)]
 pub struct Frame {
-    /// Its point.
+    /// Its point; `Plot, point` where the file has a column `plot`.
     pub point: String,
     /// Its number or name there.
     pub number: String,
@@ -101,6 +90,10 @@ pub struct Frame {
     pub cells: BTreeMap<String, BTreeSet<u32>>,
     /// Plants by taxon as written.
     pub plants: BTreeMap<String, u32>,
+    /// What unknowns look like, by taxon as written.
+    pub descriptions: BTreeMap<String, String>,
+    /// The day, where the file says one.
+    pub date: Option<Date>,
 }
 
 /// Everything read.
@@ -128,19 +121,28 @@ impl Read {
 }
 
 /// Column number from 1 and name, for messages.
-pub(super) fn place(columns: &BTreeMap<String, usize>, name: &str) -> String {
+fn place(columns: &BTreeMap<String, usize>, name: &str) -> String {
     let at = columns.get(name).map_or(1, |at| at + 1);
     format!("column {at} ({name})")
 }
-
-/// A line from 1, and `column ...: what is wrong; how to mend it`.
-pub type Fault = (usize, String);
 
 /// Reads a file of frames.
 ///
 /// # Errors
 /// Faults of the header: nothing can be read then. Faults of lines are in the answer.
 pub fn read(bytes: &[u8], usual: Usual) -> Result<Read, Vec<Fault>> {
+    read_wide_too(bytes, usual, &|_| false)
+}
+
+/// The same, or one line a frame with a column of plants for each name that `is_name` knows.
+///
+/// # Errors
+/// As [`read`]; and numbers that would be numbers of cells, which don't say which cells.
+pub fn read_wide_too(
+    bytes: &[u8],
+    usual: Usual,
+    is_name: &dyn Fn(&str) -> bool,
+) -> Result<Read, Vec<Fault>> {
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
         let fault = "column 1: UTF-16, not UTF-8 text; save the file as UTF-8";
         return Err(vec![(1, fault.to_owned())]);
@@ -159,13 +161,15 @@ pub fn read(bytes: &[u8], usual: Usual) -> Result<Read, Vec<Fault>> {
             .collect(),
         Err(error) => return Err(vec![(1, format!("column 1: {error}"))]),
     };
-    let columns = columns(&header)?;
+    let wide = wide_columns(&header, is_name);
+    let columns = columns(&header, wide.is_empty())?;
+    sizes_of_wide(&wide, usual, &columns)?;
+    let other = |(at, name): &(usize, &String)| {
+        !(name.is_empty() || KNOWN.contains(&name.as_str()) || wide.contains(at))
+    };
+    let ignored = header.iter().enumerate().filter(other);
     let mut read = Read {
-        ignored: header
-            .iter()
-            .filter(|name| !name.is_empty() && !KNOWN.contains(&name.as_str()))
-            .cloned()
-            .collect(),
+        ignored: ignored.map(|(_, name)| name.clone()).collect(),
         ..Read::default()
     };
     let mut faults = Vec::new();
@@ -187,14 +191,32 @@ pub fn read(bytes: &[u8], usual: Usual) -> Result<Read, Vec<Fault>> {
         if record.iter().all(<[u8]>::is_empty) {
             continue;
         }
-        let row = Row {
-            columns: &columns,
-            width: header.len(),
-            usual_cells: usual.cells,
-            record: &record,
+        let counts = wide.iter().map(|at| Wide {
+            taxon: &header[*at],
+            at: Some(*at),
+        });
+        // A line of counts that are all empty still says that a frame was looked at.
+        let looked = Wide {
+            taxon: "",
+            at: None,
         };
-        if let Err(fault) = row.read(line, &mut order, &mut open, &mut read.taxa) {
-            faults.push((line, fault));
+        let finds: Vec<Option<Wide>> = match wide.is_empty() {
+            true => vec![None],
+            false => std::iter::once(looked).chain(counts).map(Some).collect(),
+        };
+        for wide in finds {
+            let row = Row {
+                columns: &columns,
+                width: header.len(),
+                usual: &usual,
+                decimal_comma: delimiter != b',',
+                record: &record,
+                wide,
+            };
+            if let Err(fault) = row.read(line, &mut order, &mut open, &mut read.taxa) {
+                faults.push((line, fault));
+                break;
+            }
         }
     }
     if order.is_empty() && faults.is_empty() {
@@ -220,54 +242,6 @@ pub fn read(bytes: &[u8], usual: Usual) -> Result<Read, Vec<Fault>> {
     read.faults = faults;
     read.columns = columns;
     Ok(read)
-}
-
-/// A comma, or what the header has more of: spreadsheets in some countries write semicolons.
-fn delimiter(bytes: &[u8]) -> u8 {
-    let head = bytes.split(|b| *b == b'\n').next().unwrap_or_default();
-    let count = |wanted: u8| head.iter().filter(|b| **b == wanted).count();
-    [b';', b'\t']
-        .into_iter()
-        .filter(|other| count(*other) > count(b','))
-        .max_by_key(|other| count(*other))
-        .unwrap_or(b',')
-}
-
-/// Columns by name; refuses a header without what is needed.
-fn columns(header: &[String]) -> Result<BTreeMap<String, usize>, Vec<Fault>> {
-    let mut columns = BTreeMap::new();
-    let mut faults = Vec::new();
-    for (at, name) in header.iter().enumerate() {
-        if columns.insert(name.clone(), at).is_some() && KNOWN.contains(&name.as_str()) {
-            faults.push((
-                1,
-                format!(
-                    "column {} ({name}): the header has it twice; leave one out",
-                    at + 1
-                ),
-            ));
-        }
-    }
-    let has = |name: &str| columns.contains_key(name);
-    let missing: Vec<&str> = ["point", "frame", "taxon"]
-        .into_iter()
-        .filter(|name| !has(name))
-        .collect();
-    if !missing.is_empty() || !(has("cell") || has("count")) {
-        let lacks = match missing.as_slice() {
-            [] => "cell or count".to_owned(),
-            names => names.join(", "),
-        };
-        faults.push((1, format!(
-            "column 1: the header is `{}` and lacks {lacks}; write `point,frame,cell,taxon` for grids or `point,frame,taxon,count` for quadrats and rows",
-            header.join(",").chars().take(80).collect::<String>()
-        )));
-    }
-    if faults.is_empty() {
-        Ok(columns)
-    } else {
-        Err(faults)
-    }
 }
 
 /// What frames hold.
@@ -404,5 +378,7 @@ fn close(
         shape,
         cells: one.cells,
         plants: one.plants,
+        descriptions: one.descriptions,
+        date: one.date,
     })
 }

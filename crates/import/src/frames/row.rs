@@ -3,14 +3,15 @@
 //! In: a record and the header's columns. Out: the frame with one find more, or what is wrong as
 //! `column ...: what and how to mend it`. A faulty line adds nothing to its frame.
 //! Units: as the column's name says. Not here: what a frame is once all its lines are read
-//! (`super::frames`).
+//! (`super`).
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use super::frames::place;
-use super::options::day;
+use super::{Usual, place};
+use crate::dates;
+use crate::delimited::with_point;
 
 /// What is known of a frame while the file is read.
 #[derive(Default)]
@@ -23,6 +24,7 @@ pub(super) struct Open {
     pub(super) laid: Laid,
     pub(super) cells: BTreeMap<String, BTreeSet<u32>>,
     pub(super) plants: BTreeMap<String, u32>,
+    pub(super) descriptions: BTreeMap<String, String>,
     /// Whether a line has a number of plants, be it 0.
     pub(super) counted: bool,
 }
@@ -42,19 +44,45 @@ pub(super) struct Row<'a> {
     pub(super) columns: &'a BTreeMap<String, usize>,
     /// Columns of the header, those without a name too.
     pub(super) width: usize,
-    /// Cells of a grid where the file does not say.
-    pub(super) usual_cells: u32,
+    /// What is laid, and how days are written, where the file does not say.
+    pub(super) usual: &'a Usual,
+    /// Whether a comma may stand for the decimal point.
+    pub(super) decimal_comma: bool,
     pub(super) record: &'a csv::ByteRecord,
+    /// Which find of a line that is a whole frame.
+    pub(super) wide: Option<Wide<'a>>,
+}
+
+/// One find of a line that is a whole frame: a name from the header and the number below it.
+pub(super) struct Wide<'a> {
+    /// Empty: that it was looked at.
+    pub(super) taxon: &'a str,
+    /// The column, from 0.
+    pub(super) at: Option<usize>,
 }
 
 impl Row<'_> {
     /// Column number from 1 and name, for messages.
     fn place(&self, name: &str) -> String {
-        place(self.columns, name)
+        match &self.wide {
+            Some(Wide {
+                taxon,
+                at: Some(at),
+            }) if ["count", "taxon"].contains(&name) => {
+                format!("column {} ({taxon})", at + 1)
+            }
+            _ => place(self.columns, name),
+        }
     }
 
     fn text(&self, name: &str) -> Result<String, String> {
-        let Some(field) = self.columns.get(name).and_then(|at| self.record.get(*at)) else {
+        let at = match (&self.wide, name) {
+            (Some(wide), "taxon") => return Ok(wide.taxon.to_owned()),
+            (Some(Wide { at: None, .. }), "count") => return Ok("0".to_owned()),
+            (Some(wide), "count") => wide.at,
+            _ => self.columns.get(name).copied(),
+        };
+        let Some(field) = at.and_then(|at| self.record.get(at)) else {
             return Ok(String::new());
         };
         match std::str::from_utf8(field) {
@@ -86,7 +114,11 @@ impl Row<'_> {
         if text.is_empty() {
             return Ok(None);
         }
-        match text.parse::<f64>() {
+        let pointed = match self.decimal_comma {
+            true => with_point(&text, b';'),
+            false => text.clone(),
+        };
+        match pointed.parse::<f64>() {
             Ok(number) if number > 0.0 && number <= most => Ok(Some(number)),
             _ => Err(format!(
                 "{}: `{}` is no number above 0 and up to {most}; write one, with a point before decimals",
@@ -114,14 +146,9 @@ impl Row<'_> {
         if text.is_empty() {
             return Ok(None);
         }
-        match day(&text) {
-            Some(day) => Ok(Some(day)),
-            None => Err(format!(
-                "{}: `{}` is no date; write year, month and day, such as 2026-05-12",
-                self.place("date"),
-                standbook_key::fault::short(&text)
-            )),
-        }
+        let day = dates::read(&text, self.usual.dates);
+        day.map(Some)
+            .map_err(|said| format!("{}: {said}", self.place("date")))
     }
 
     /// Takes the line into its frame.
@@ -143,14 +170,19 @@ impl Row<'_> {
         // Some spreadsheets leave empty columns at the end out; what was found is never guessed.
         let found = ["cell", "taxon", "count"];
         let needed = found.iter().filter_map(|name| self.columns.get(*name));
-        if needed.max().is_some_and(|last| self.record.len() <= *last) {
+        let counted = self.wide.as_ref().and_then(|wide| wide.at.as_ref());
+        if needed
+            .chain(counted)
+            .max()
+            .is_some_and(|last| self.record.len() <= *last)
+        {
             return Err(format!(
                 "column {}: the line has {} column(s), the header {width}; leave the separators of empty columns in",
                 self.record.len(),
                 self.record.len()
             ));
         }
-        let (point, number) = (self.text("point")?, self.text("frame")?);
+        let (mut point, number) = (self.text("point")?, self.text("frame")?);
         for (name, text) in [("point", &point), ("frame", &number)] {
             if text.is_empty() {
                 return Err(format!(
@@ -165,7 +197,10 @@ impl Row<'_> {
                 ));
             }
         }
-        let repeats = self.text("repeats")?;
+        let (plot, repeats) = (self.text("plot")?, self.text("repeats")?);
+        if !plot.is_empty() {
+            point = format!("{plot}, {point}");
+        }
         let laid = Laid {
             cells: self.whole("cells", 1, 10_000)?,
             cell_side_cm: self.above_zero("cell_side_cm", 1000.0)?,
@@ -176,7 +211,10 @@ impl Row<'_> {
         let (scout, looked_twice) = (self.text("scout")?, self.yes("looked_twice")?);
         let date = self.date()?;
         let cell = self.whole("cell", 1, 10_000)?;
-        let count = self.whole("count", 0, 1_000_000)?;
+        let count = match self.whole("count", 0, 1_000_000)? {
+            None if self.wide.is_some() => Some(0),
+            count => count,
+        };
         let taxon = self.text("taxon")?;
         // A second reading of a frame has its number too.
         let name = match repeats.is_empty() {
@@ -227,11 +265,24 @@ impl Row<'_> {
                 )),
             };
         }
+        if count == Some(0) && self.wide.is_some() {
+            return Ok(());
+        }
         taxa.entry(taxon.clone()).or_insert(line);
+        let description = self.text("description")?;
+        if !description.is_empty() {
+            let known = frame.descriptions.entry(taxon.clone());
+            if *known.or_insert_with(|| description.clone()) != description {
+                return Err(format!(
+                    "{}: {taxon} is described otherwise on an earlier line; describe it once",
+                    self.place("description")
+                ));
+            }
+        }
         let laid_cells = frame.laid.cells;
         match (cell, count) {
             (Some(cell), None) => {
-                let most = laid_cells.unwrap_or(self.usual_cells);
+                let most = laid_cells.unwrap_or(self.usual.cells);
                 if cell > most {
                     let mend = match laid_cells {
                         Some(_) => "",
