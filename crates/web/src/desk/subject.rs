@@ -21,7 +21,6 @@ use crate::plot::place::Place;
 use crate::stand::name::{first_words, taxon_name};
 use crate::stand::resolve::{Unknowns, in_order};
 use crate::words::day_words;
-use standbook_fieldbook::named::Called;
 
 /// Which kind of record a plant is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
