@@ -70,9 +70,9 @@ struct ApiPage {
     parts: Vec<Part>,
 }
 
-/// Words as the document has them, without its marks for code.
+/// Words as the document has them, quoted where it marks code.
 fn plain(words: &str) -> String {
-    words.replace('`', "")
+    words.replace('`', "\"")
 }
 
 fn row(address: &Address) -> Row {
