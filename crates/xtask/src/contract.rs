@@ -11,6 +11,7 @@ use std::process::Command;
 
 use crate::baselines::program::Running;
 use crate::beside::python;
+use crate::sizes::ask;
 use crate::steps;
 
 /// The seed of CI: what failed once fails again.
@@ -30,6 +31,7 @@ pub fn run(seed: Option<u32>) -> Result<(), String> {
     )?;
     let folder = std::env::temp_dir().join(format!("standbook-contract-{}", std::process::id()));
     let server = Running::demo(&folder)?;
+    let planting = planting(server.port)?;
     let seed = seed.unwrap_or(SEED).to_string();
     println!("xtask: schemathesis, seed {seed} (`--seed {seed}` repeats it)");
     let document = format!("http://127.0.0.1:{}/api/openapi.json", server.port);
@@ -41,6 +43,9 @@ pub fn run(seed: Option<u32>) -> Result<(), String> {
         // Nothing is remembered from one run to the next, nor written into the tree.
         .args(["--generation-database", "none"])
         .args(["--request-timeout", "10", "--no-color"])
+        .env("STANDBOOK_PLANTING", planting)
+        // It leaves a folder of its own where it runs.
+        .current_dir(root.join("target"))
         .status();
     drop(server);
     // The copy is worth nothing any more; should it stay, it lies where such files are cleared away.
@@ -52,4 +57,15 @@ pub fn run(seed: Option<u32>) -> Result<(), String> {
         )),
         Err(error) => Err(format!("schemathesis could not be started: {error}")),
     }
+}
+
+/// A planting that is there: by chance nobody finds one.
+fn planting(port: u16) -> Result<String, String> {
+    let answer = ask(port, "GET", "/api/plantings?limit=1", "")?;
+    let (_, body) = answer.text.split_once("\r\n\r\n").unwrap_or_default();
+    let page: serde_json::Value = serde_json::from_str(body).map_err(|e| e.to_string())?;
+    let first = page["items"][0]["first"].as_str();
+    first
+        .map(str::to_owned)
+        .ok_or_else(|| "the demo has no planting".to_owned())
 }

@@ -36,7 +36,7 @@ struct Question {
 struct Part {
     title: &'static str,
     /// What holds for all of it; may be empty.
-    words: &'static str,
+    words: String,
     /// What each of its addresses may be asked.
     asked: Vec<Question>,
     rows: Vec<Row>,
@@ -56,7 +56,7 @@ impl Part {
         }
         Part {
             title,
-            words,
+            words: plain(words),
             asked,
             rows,
         }
@@ -70,25 +70,30 @@ struct ApiPage {
     parts: Vec<Part>,
 }
 
+/// Words as the document has them, quoted where it marks code.
+fn plain(words: &str) -> String {
+    words.replace('`', "\"")
+}
+
 fn row(address: &Address) -> Row {
     let asked = address.asked.iter().map(|asked| Question {
         name: asked.name,
         words: match asked.holds {
-            Holds::Id => format!("An id. {}", asked.words),
+            Holds::Id => format!("An id. {}", plain(&asked.words)),
             Holds::Number { least, most, usual } => format!(
                 "{} From {least} to {most}; {usual} where it is left out.",
-                asked.words
+                plain(&asked.words)
             ),
         },
     });
     let takes = address.takes.as_ref().map(|takes| {
         let kinds: Vec<&str> = takes.content.iter().map(|(kind, _)| *kind).collect();
-        (takes.words.to_owned(), kinds.join(" or "))
+        (plain(takes.words), kinds.join(" or "))
     });
     Row {
         method: address.method.id().to_ascii_uppercase(),
         path: address.path.clone(),
-        words: address.words.clone(),
+        words: plain(&address.words),
         link: takes.is_none() && !address.path.contains('{'),
         asked: asked.collect(),
         takes,

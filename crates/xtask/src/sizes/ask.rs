@@ -8,8 +8,8 @@ use std::time::{Duration, Instant};
 pub struct Answered {
     /// From the request to the last byte.
     pub took: Duration,
-    /// Bytes of it, head and body.
-    pub bytes: usize,
+    /// Head and body.
+    pub text: String,
 }
 
 /// Asks, on a connection of its own. Only 200 is an answer.
@@ -25,14 +25,9 @@ pub fn ask(port: u16, method: &str, address: &str, body: &str) -> Result<Answere
     let mut answer = Vec::new();
     stream.read_to_end(&mut answer).map_err(failed)?;
     let took = asked.elapsed();
-    match answer.starts_with(b"HTTP/1.1 200 ") {
-        true => Ok(Answered {
-            took,
-            bytes: answer.len(),
-        }),
-        false => Err(format!(
-            "{method} {address}: {}",
-            String::from_utf8_lossy(&answer)
-        )),
+    let text = String::from_utf8_lossy(&answer).into_owned();
+    match text.starts_with("HTTP/1.1 200 ") {
+        true => Ok(Answered { took, text }),
+        false => Err(format!("{method} {address}: {text}")),
     }
 }

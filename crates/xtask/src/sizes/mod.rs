@@ -18,7 +18,7 @@ use serde_json::json;
 use standbook_fieldbook::{RecordId, time};
 
 use crate::baselines::program::Running;
-use ask::ask;
+pub use ask::ask;
 pub use book::Size;
 
 /// What a page may take, the median of [`TIMES`].
@@ -51,7 +51,7 @@ pub fn run(path: &Path, size: Size) -> Result<(), String> {
         for _ in 0..TIMES {
             let answer = ask(server.port, "GET", &address, "")?;
             took.push(answer.took);
-            bytes = answer.bytes;
+            bytes = answer.text.len();
         }
         if !tell(name, &took, bytes) {
             slow.push(name);
@@ -64,7 +64,7 @@ pub fn run(path: &Path, size: Size) -> Result<(), String> {
         ask(server.port, "POST", "/api/records", &places.opinion(n))?;
         let answer = ask(server.port, "GET", "/desk", "")?;
         took.push(answer.took);
-        bytes = answer.bytes;
+        bytes = answer.text.len();
     }
     if !tell("/desk after a record came in", &took, bytes) {
         slow.push("/desk after a record came in");
