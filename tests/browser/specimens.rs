@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use fantoccini::Locator;
 use fantoccini::actions::{InputSource, MouseActions, PointerAction};
 
 use crate::booklet::{IN, MM, pages, print};

@@ -33,6 +33,19 @@ const PER_PAGE: usize = 40;
 /// Most unknowns listed at once.
 const UNKNOWNS: usize = 40;
 
+/// What else is at the Desk.
+const PLACES: [(&str, &str); 9] = [
+    ("/desk/audits", "Audits"),
+    ("/desk/agreement", "Agreement"),
+    ("/desk/vouchers", "Specimens"),
+    ("/desk/come-back", "Plants to come back to"),
+    ("/desk/bring-in", "Bring it in"),
+    ("/desk/take-out", "Take it out"),
+    ("/desk/merge", "Merge another book"),
+    ("/desk/book", "State of the book"),
+    ("/phones", "Phones"),
+];
+
 /// A row of the list.
 struct Row {
     id: RecordId,
@@ -69,6 +82,8 @@ struct UnknownRow {
 struct ListPage {
     /// The frame around the page.
     shell: Shell,
+    /// What else is at the Desk: address and name.
+    places: &'static [(&'static str, &'static str)],
     /// Visits to choose from, latest first.
     visits: Vec<Choice>,
     /// How many visits are shown, in words, where there are earlier ones.
@@ -155,6 +170,7 @@ pub(super) async fn list(
         let open: usize = shown.visits.iter().map(|(_, it)| it.open.len()).sum();
         html(&ListPage {
             shell: Shell::new(app, &here, Tab::Desk, "Desk"),
+            places: &PLACES,
             visits: shown
                 .choices
                 .iter()

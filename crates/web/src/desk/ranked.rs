@@ -54,6 +54,11 @@ impl Wanted {
         }
     }
 
+    /// Whether anything was asked for.
+    pub fn is_any(&self) -> bool {
+        !self.query().is_empty()
+    }
+
     /// The query that asks the same; ends with `&` or is empty.
     pub fn query(&self) -> String {
         let mut query = form_urlencoded::Serializer::new(String::new());
