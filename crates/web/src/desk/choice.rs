@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use standbook_fieldbook::{BookError, RecordId};
 
 use crate::app::App;
+use crate::failure::{Failure, record_id};
+use crate::form::Form;
 use crate::words::date_words;
 
 /// A line of a select.
@@ -29,6 +31,21 @@ pub(super) fn choices(values: BTreeMap<String, String>, chosen: &str) -> Vec<Cho
         .collect();
     list.sort_by(|a, b| a.words.cmp(&b.words));
     list
+}
+
+/// The visit that a query asks for, its current version; `None` where it asks for all.
+///
+/// # Errors
+/// [`Failure::NotFound`] for a visit that the book lacks.
+pub(super) fn asked_visit(app: &App, query: &Form) -> Result<Option<RecordId>, Failure> {
+    match query.get("visit") {
+        "" => Ok(None),
+        id => {
+            let visit = app.book.visit(record_id(id, "visit")?)?;
+            let visit = visit.ok_or(Failure::NotFound { what: "visit" })?;
+            Ok(Some(visit.id))
+        }
+    }
 }
 
 /// All visits, planting by planting.

@@ -13,12 +13,12 @@ use axum::extract::State;
 use axum::response::Response;
 use standbook_fieldbook::{BookError, RecordId, VisitLine};
 
-use super::choice::{Choice, choices};
+use super::choice::{Choice, asked_visit, choices};
 use super::names::name_of;
 use super::ranked::{Listed, Wanted, ranked};
 use super::visits::Shown;
 use crate::app::{App, Shared, run};
-use crate::failure::{Failure, record_id};
+use crate::failure::Failure;
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
@@ -148,17 +148,7 @@ pub(super) async fn list(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let visit = match query.get("visit") {
-            "" => None,
-            id => {
-                let id = record_id(id, "visit")?;
-                let visit = app
-                    .book
-                    .visit(id)?
-                    .ok_or(Failure::NotFound { what: "visit" })?;
-                Some(visit.id)
-            }
-        };
+        let visit = asked_visit(app, &query)?;
         let wanted = Wanted::read(&query, visit);
         let shown = Shown::read(app, visit)?;
         let rows = ranked(&wanted, &shown);

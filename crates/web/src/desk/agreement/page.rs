@@ -15,8 +15,8 @@ use super::cells::{self, Cells};
 use super::read::{Slip, read};
 use super::tally::{OfScout, OfTrait, Pair, Pairs, by_pair, by_scout, by_trait, key_of};
 use crate::app::{App, Shared, run};
-use crate::desk::choice::{Choice, visits};
-use crate::failure::{Failure, record_id};
+use crate::desk::choice::{Choice, asked_visit, visits};
+use crate::failure::Failure;
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
@@ -85,13 +85,7 @@ pub(in crate::desk) async fn show(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let visit = match query.get("visit") {
-            "" => None,
-            id => {
-                let found = app.book.visit(record_id(id, "visit")?)?;
-                Some(found.ok_or(Failure::NotFound { what: "visit" })?.id)
-            }
-        };
+        let visit = asked_visit(app, &query)?;
         page(app, &here, visit)
     })
     .await
