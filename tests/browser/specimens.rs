@@ -59,7 +59,7 @@ async fn a_press_on_a_photo_is_where_it_was_pressed_without_a_script() {
     for (x, y) in places {
         let corner = browser
             .ask(
-                "document.querySelector('.look').scrollIntoView({block: 'start'});
+                "document.querySelector('.photo-pane').scrollIntoView({block: 'start'});
                 const { left, top } = document.querySelector('input[type=image]').getBoundingClientRect();
                 return [left, top];",
             )
