@@ -78,6 +78,7 @@ pub(crate) fn case_of(
         readings,
         audits: audits.plants,
         audits_drawn: audits.drawn,
+        specimens: None,
         events: app
             .book
             .events(planting.id)?
