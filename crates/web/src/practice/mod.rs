@@ -5,15 +5,41 @@
 //! everything she answered (`next`). Nothing here compares one scout with another.
 
 pub(crate) mod after;
+pub(crate) mod eye;
+mod field;
 pub(crate) mod history;
 mod home;
+pub(crate) mod marks;
+mod progress;
+mod progress_rows;
+mod rule;
+mod scouts;
+pub(crate) mod standing;
+pub(crate) mod words;
 
 use axum::Router;
+use axum::middleware::from_fn;
 use axum::routing::get;
 
 use crate::app::Shared;
+use crate::phones::office_only;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
-    Router::new().route("/practice", get(home::home))
+    Router::new()
+        .route("/practice", get(home::home))
+        .route("/practice/progress", get(progress::own))
+        .merge(office())
+}
+
+/// What the office does with it.
+fn office() -> Router<Shared> {
+    Router::new()
+        .route("/desk/practice/scouts", get(scouts::list))
+        .route("/desk/practice/scouts/{name}", get(progress::of_scout))
+        .route(
+            "/desk/practice/rule/{planting}",
+            get(rule::show).post(rule::save),
+        )
+        .route_layer(from_fn(office_only))
 }
