@@ -13,7 +13,14 @@ fn practised(scout: &str, born_at: &str) -> Record {
 #[test]
 fn a_removal_takes_one_persons_practice_until_its_instant() {
     let s = Sample::new();
-    let before = s.keep(practised("Wren Hollis", "2026-08-01T00:00:00.000Z"));
+    let before = s.keep(Record {
+        born_at: "2026-08-01T00:00:00.000Z".into(),
+        ..record(Practice {
+            drill: Drill::CountFrame,
+            cells: vec![a_cell(3)],
+            ..a_practice("Wren Hollis")
+        })
+    });
     // Names that differ in capitals and spaces are one person's.
     let same = s.keep(practised(" wren hollis", "2026-08-09T23:59:59.999Z"));
     let after = s.keep(practised("Wren Hollis", "2026-08-10T00:00:00.001Z"));
