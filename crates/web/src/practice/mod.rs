@@ -5,41 +5,49 @@
 //! everything she answered (`next`). Nothing here compares one scout with another.
 
 pub(crate) mod after;
+pub(crate) mod asked;
 pub(crate) mod eye;
 mod field;
 pub(crate) mod history;
 mod home;
 pub(crate) mod marks;
+mod next;
 mod progress;
 mod progress_rows;
+mod remembered;
+mod remove;
 mod rule;
 mod scouts;
 pub(crate) mod standing;
+mod what_for;
 pub(crate) mod words;
+mod worth;
 
 use axum::Router;
 use axum::middleware::from_fn;
-use axum::routing::get;
+use axum::routing::{get, post};
 
 use crate::app::Shared;
 use crate::phones::office_only;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
-    Router::new()
-        .route("/practice", get(home::home))
-        .route("/practice/progress", get(progress::own))
-        .merge(office())
-}
-
-/// What the office does with it.
-fn office() -> Router<Shared> {
-    Router::new()
+    let office = Router::new()
+        .route(
+            "/desk/practice/remove",
+            get(remove::show).post(remove::remove),
+        )
         .route("/desk/practice/scouts", get(scouts::list))
         .route("/desk/practice/scouts/{name}", get(progress::of_scout))
         .route(
             "/desk/practice/rule/{planting}",
             get(rule::show).post(rule::save),
         )
-        .route_layer(from_fn(office_only))
+        .route_layer(from_fn(office_only));
+    Router::new()
+        .route("/practice", get(home::home))
+        .route("/practice/for", post(what_for::choose))
+        .route("/practice/next", get(next::ask))
+        .route("/practice/progress", get(progress::own))
+        .merge(office)
 }

@@ -16,6 +16,7 @@ use standbook_stand::confidence::Interval;
 
 use super::history::History;
 use super::progress_rows::{Answers, PLACES, by_pair, by_trait};
+use super::remembered::{Thing, id_of, remembered};
 use super::standing::{ForCounting, mix_of, now, tally};
 use super::words::{LEVEL, rate_words, rule_words, short_words};
 use crate::app::{App, Shared, run};
@@ -28,8 +29,8 @@ use crate::words::{day_words, number_of, percent, taxon_name};
 /// Things named as what would help next.
 const HELPS: usize = 3;
 
-/// A chance of being right from memory below which a thing is said to fade; the model counts stability
-/// at 0.9. A choice.
+/// A chance of being right from memory below which a thing is said to fade: that says when to look again,
+/// never how good she is. A choice; the model counts stability at 0.9.
 const FADES: f64 = 0.8;
 
 /// A trait or a pair.
@@ -106,6 +107,11 @@ pub(super) async fn of_scout(
 fn page(app: &App, here: &Here, scout: String, office: bool) -> Result<Response, Failure> {
     let history = History::read(app, &scout)?;
     let today = now();
+    let memories = remembered(&app.book.practice_of(&scout)?);
+    let fades = |thing: Thing| {
+        let memory = memories.get(&id_of(&thing));
+        memory.is_some_and(|memory| memory.chance(today) < FADES)
+    };
     let (title, tab) = match office {
         true => (format!("Practice of {scout}"), Tab::Desk),
         false => ("Your progress".to_owned(), Tab::Practice),
@@ -116,7 +122,8 @@ fn page(app: &App, here: &Here, scout: String, office: bool) -> Result<Response,
             let name = format!("{} or {}", taxon_name(app, one).0, taxon_name(app, other).0);
             let known = [one, other].iter().all(|id| app.key.taxon(id).is_some());
             let address = known.then(|| format!("/key/{one}/or/{other}"));
-            row(name, address, answers, today)
+            let fades = fades(Thing::Pair(one.clone(), other.clone()));
+            row((name, address), answers, fades, today)
         })
         .collect();
     let mut traits: Vec<Row> = by_trait(&history)
@@ -124,7 +131,8 @@ fn page(app: &App, here: &Here, scout: String, office: bool) -> Result<Response,
         .map(|(id, answers)| {
             let one = app.key.trait_by_id(id);
             let name = one.map_or_else(|| id.clone(), |one| one.name.clone());
-            row(name, None, answers, today)
+            let fades = fades(Thing::Trait(id.clone(), Vec::new()));
+            row((name, None), answers, fades, today)
         })
         .collect();
     for rows in [&mut pairs, &mut traits] {
@@ -151,7 +159,12 @@ fn on(day: f64) -> String {
     )
 }
 
-fn row(name: String, address: Option<String>, answers: &Answers, today: f64) -> Row {
+fn row(
+    (name, address): (String, Option<String>),
+    answers: &Answers,
+    fades: bool,
+    today: f64,
+) -> Row {
     let rated = answers.rated(today);
     let words: BTreeMap<From, &str> = PLACES.into_iter().collect();
     let lines = rated.iter().map(|it| {
@@ -190,9 +203,6 @@ fn row(name: String, address: Option<String>, answers: &Answers, today: f64) -> 
             number_of(answers.not_told, "time")
         ));
     }
-    let fades = answers
-        .remembered(today)
-        .is_some_and(|chance| chance < FADES);
     Row {
         name,
         address,

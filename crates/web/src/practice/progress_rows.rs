@@ -13,7 +13,6 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use standbook_identify::NOT_IN_KEY;
-use standbook_practice::memory::Memory;
 use standbook_practice::skill::{Answer, From, HALF_LIFE_DAYS, HitRate};
 
 use super::history::History;
@@ -75,19 +74,6 @@ impl Answers {
         let shut = |answer: &&Answer| answer.from != From::WithBook;
         let rate = HitRate::of(self.all.iter().filter(shut), today, HALF_LIFE_DAYS);
         rate.limits(LEVEL).0
-    }
-
-    /// The chance that she would be right from memory today; `None` without answers in practice. For
-    /// when to look again, never for how good she is.
-    pub fn remembered(&self, today: f64) -> Option<f64> {
-        let practised = self.all.iter().filter(|answer| answer.from != From::Field);
-        let memory = practised.fold(None, |memory: Option<Memory>, answer| {
-            Some(match memory {
-                None => Memory::first(answer.right, answer.day),
-                Some(memory) => memory.answered(answer.right, answer.day),
-            })
-        });
-        memory.map(|memory| memory.chance(today))
     }
 }
 
