@@ -189,7 +189,7 @@ fn row(
                 .to_lowercase();
             let answers = number_of(it.answers, "answer");
             let worth = it.rate.answers();
-            // What a tenth of an answer is gone of is fresh enough not to be said.
+            // Less than half an answer lost to age is not worth a word.
             let left = match (it.answers as f64 - worth).abs() < 0.5 {
                 true => String::new(),
                 false => format!(", by now worth {worth:.0}"),
@@ -236,7 +236,7 @@ fn helps(pairs: &[Row], traits: &[Row]) -> Vec<String> {
                 false => "",
             };
             format!(
-                "{what}: {} (at least {} for certain so far{fades})",
+                "{what}: {} (likely above {} right so far{fades})",
                 row.name,
                 percent(row.sure_of)
             )
