@@ -7,6 +7,8 @@
 //!
 //! Not here: drawings, wording, where answers are kept.
 
+pub mod frame;
+pub mod frame_score;
 pub mod memory;
 pub mod next;
 pub mod skill;
