@@ -116,6 +116,16 @@ pub fn cell_at((x, y): (f64, f64)) -> u32 {
     step(y) * ROW + step(x) + 1
 }
 
+/// From a place to the nearest edge of a cell, cm; 0 within it.
+pub fn cm_from((x, y): (f64, f64), cell: u32) -> f64 {
+    let at = cell.saturating_sub(1);
+    let off = |cm: f64, step: u32| {
+        let low = f64::from(step) * CELL_CM;
+        (low - cm).max(cm - low - CELL_CM).max(0.0)
+    };
+    off(x, at % ROW).hypot(off(y, at / ROW))
+}
+
 /// A dead straw on the ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Straw {
@@ -335,6 +345,20 @@ mod tests {
             ((75.0, 75.0), 25),
         ] {
             assert_eq!(cell_at(at), cell, "{at:?}");
+        }
+    }
+
+    #[test]
+    fn how_far_a_place_is_from_a_cell() {
+        // By hand: 3 and 4 cm off give 5.
+        for (at, cell, cm) in [
+            ((7.0, 7.0), 1, 0.0),
+            ((18.0, 7.0), 1, 3.0),
+            ((18.0, 19.0), 1, 5.0),
+            ((27.0, 26.0), 13, 5.0),
+            ((70.0, 70.0), 25, 0.0),
+        ] {
+            assert_eq!(cm_from(at, cell), cm, "{at:?} {cell}");
         }
     }
 

@@ -5,6 +5,7 @@
 //! everything she answered (`next`). Nothing here compares one scout with another.
 
 pub(crate) mod after;
+mod frame;
 pub(crate) mod history;
 mod home;
 
@@ -15,5 +16,7 @@ use crate::app::Shared;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
-    Router::new().route("/practice", get(home::home))
+    Router::new()
+        .route("/practice", get(home::home))
+        .merge(frame::routes())
 }

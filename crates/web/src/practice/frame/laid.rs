@@ -92,7 +92,9 @@ impl Laid {
 
     /// The taxon of a plant.
     pub fn taxon(&self, plant: &Plant) -> &str {
-        self.kinds(plant.role).get(plant.kind).map_or("", String::as_str)
+        self.kinds(plant.role)
+            .get(plant.kind)
+            .map_or("", String::as_str)
     }
 
     /// The kinds of a role, ids of taxa.

@@ -60,12 +60,6 @@ impl Marks {
         self.first_other = self.other.clone();
     }
 
-    /// Takes every mark off: she looked, and there is nothing.
-    pub fn clear(&mut self) {
-        self.planted.clear();
-        self.other.clear();
-    }
-
     /// The cells marked as a role.
     pub fn of(&self, role: Role) -> &BTreeSet<u32> {
         match role {
