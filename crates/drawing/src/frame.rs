@@ -92,9 +92,9 @@ impl Seen {
         let corner = |step: u32| f64::from(step) * CELL_CM;
         Seen {
             left: corner(at % 5) - 2.5,
-            top: corner(at / 5) - Seen::ABOVE_CM,
+            top: corner(at / 5) - 4.5,
             width: CELL_CM + 5.0,
-            height: CELL_CM + Seen::ABOVE_CM + 2.5,
+            height: CELL_CM + 7.0,
         }
     }
 

@@ -8,6 +8,7 @@ pub(crate) mod after;
 mod frame;
 pub(crate) mod history;
 mod home;
+mod same;
 
 use axum::Router;
 use axum::routing::get;
@@ -19,4 +20,5 @@ pub fn routes() -> Router<Shared> {
     Router::new()
         .route("/practice", get(home::home))
         .merge(frame::routes())
+        .merge(same::routes())
 }

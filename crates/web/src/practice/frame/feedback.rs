@@ -30,8 +30,8 @@ pub(crate) struct Sign {
     pub sign: &'static str,
     /// The same in a word or two.
     pub words: &'static str,
-    /// Whether something is wrong: then a part of the page is about it.
-    pub wrong: bool,
+    /// Where the page says more of it; empty where there is nothing to say.
+    pub href: String,
 }
 
 /// A cell that was marked wrongly.
@@ -156,7 +156,7 @@ pub(crate) fn signs(cells: &[PracticeCell]) -> Vec<Sign> {
         let (sign, words) = match slips.as_deref() {
             None => ("", ""),
             Some([]) => ("\u{2713}", "right"),
-            Some([Slip::Overlooked(_), ..]) => ("\u{2013}", "overlooked"),
+            Some([Slip::Overlooked(_), ..]) => ("\u{2013}", "missed"),
             Some([Slip::Misnamed(_), ..]) => ("\u{2260}", "misnamed"),
             Some([Slip::NotThere(_), ..]) => ("?", "not there"),
         };
@@ -164,7 +164,10 @@ pub(crate) fn signs(cells: &[PracticeCell]) -> Vec<Sign> {
             cell,
             sign,
             words,
-            wrong: slips.is_some_and(|slips| !slips.is_empty()),
+            href: match slips.is_some_and(|slips| !slips.is_empty()) {
+                true => format!("#cell-{cell}"),
+                false => String::new(),
+            },
         }
     });
     all.collect()
@@ -395,14 +398,14 @@ mod tests {
         assert_eq!(signs.len(), 25);
         let said: Vec<(&str, &str, bool)> = signs
             .iter()
-            .map(|one| (one.sign, one.words, one.wrong))
+            .map(|one| (one.sign, one.words, !one.href.is_empty()))
             .take(6)
             .collect();
         assert_eq!(
             said,
             [
                 ("\u{2713}", "right", false),
-                ("\u{2013}", "overlooked", true),
+                ("\u{2013}", "missed", true),
                 ("\u{2260}", "misnamed", true),
                 ("?", "not there", true),
                 ("?", "not there", true),

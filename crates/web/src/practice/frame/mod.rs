@@ -5,7 +5,7 @@
 //! practised is to see from above where to kneel.
 //!
 //! - `asked`: the question out of an address or a form.
-//! - `laid`: the frame, drawn.
+//! - `laid`: the frame, drawn; `kinds`: which kinds may stand in it.
 //! - `marks`: what is marked so far.
 //! - `sheet`: the page to mark on, what its buttons do, the way into the book.
 //! - `closer`: one cell from nearer.
@@ -17,15 +17,21 @@
 //! `standbook_practice::frame`; scores are `standbook_practice::frame_score`'s.
 
 use axum::Router;
+use axum::extract::State;
+use axum::http::header::CONTENT_TYPE;
+use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 
-use crate::app::Shared;
+use crate::app::{Shared, run};
+use crate::failure::Failure;
+use crate::form::Query;
 
 mod asked;
 mod closer;
 mod decides;
 pub(crate) mod feedback;
 pub(crate) mod held;
+pub(crate) mod kinds;
 pub(crate) mod laid;
 mod marks;
 mod sheet;
@@ -35,4 +41,25 @@ pub(super) fn routes() -> Router<Shared> {
     Router::new()
         .route("/practice/frame", get(sheet::blank).post(sheet::take))
         .route("/practice/frame/answers/{id}", get(feedback::show))
+        .route(PICTURE, get(picture))
+}
+
+/// Where the drawing of a frame alone is, for pages that show many.
+const PICTURE: &str = "/practice/frame/ground.svg";
+
+/// The address of the drawing of a question's frame.
+pub(crate) fn picture_address(question: &str) -> String {
+    let mut query = form_urlencoded::Serializer::new(String::new());
+    query.append_pair("q", question);
+    format!("{PICTURE}?{}", query.finish())
+}
+
+/// `GET /practice/frame/ground.svg`: the frame, and nothing of what stands where.
+async fn picture(State(app): State<Shared>, Query(query): Query) -> Result<Response, Failure> {
+    run(app, move |app| {
+        let laid = asked::laid(app, query.get("q"))?;
+        let drawing = laid.whole(laid::From::Here).file("A frame from above", "");
+        Ok(([(CONTENT_TYPE, "image/svg+xml; charset=utf-8")], drawing).into_response())
+    })
+    .await
 }
