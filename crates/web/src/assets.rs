@@ -29,6 +29,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/safe.css"),
     include_str!("../static/api.css"),
     include_str!("../static/labels.css"),
+    include_str!("../static/practice.css"),
     include_str!("../static/practice_frame.css"),
 );
 
@@ -140,6 +141,7 @@ mod tests {
             ("phones", include_str!("../static/phones.css")),
             ("photos", include_str!("../static/photos.css")),
             ("labels", include_str!("../static/labels.css")),
+            ("practice", include_str!("../static/practice.css")),
             (
                 "practice_frame",
                 include_str!("../static/practice_frame.css"),

@@ -4,10 +4,10 @@ use askama::Template;
 use axum::response::Response;
 use standbook_practice::frame::{CELLS, Role};
 
-use super::asked::Asked;
 use super::laid::taken_up;
 use super::marks::Marks;
 use super::sheet::{Carried, planted};
+use super::which::FrameAsked;
 use crate::app::App;
 use crate::count::spelled;
 use crate::failure::Failure;
@@ -49,7 +49,7 @@ struct CellPage {
 pub(super) fn show(
     app: &App,
     here: &Here,
-    asked: &Asked,
+    asked: &FrameAsked,
     marks: &Marks,
     filled: &Filled,
     cell: u32,

@@ -13,7 +13,7 @@ use standbook_practice::frame_score::{PUBLISHED_MISNAMED, PUBLISHED_OVERLOOKED, 
 
 use super::decides::{self, Deciding};
 use super::laid::{From, Laid};
-use super::{asked, held};
+use super::{held, which};
 use crate::app::{App, Shared, run};
 use crate::count::OVERLOOKED_SOURCE;
 use crate::failure::{Failure, record_id};
@@ -99,7 +99,7 @@ pub(super) async fn show(
 pub(crate) fn page(app: &App, here: &Here, answer: &Entry<Practice>) -> Result<Response, Failure> {
     let body = &answer.body;
     let next = way_on(app, body)?;
-    let laid = asked::laid(app, &body.question)?;
+    let laid = which::laid(app, &body.question)?;
     let score = held::score(&body.cells, Some(&laid.frame));
     let page = AnswerPage {
         shell: Shell::new(app, here, Tab::Practice, "What stood in the frame"),

@@ -4,8 +4,8 @@
 //! what, and which were marked; pages. Whoever kneels down to a cell sees everything in it: what is
 //! practised is to see from above where to kneel.
 //!
-//! - `asked`: the question out of an address or a form.
-//! - `laid`: the frame, drawn; `kinds`: which kinds may stand in it.
+//! - `which`: the question out of an address or a form.
+//! - `laid`: the frame, drawn.
 //! - `marks`: what is marked so far.
 //! - `sheet`: the page to mark on, what its buttons do, the way into the book.
 //! - `closer`: one cell from nearer.
@@ -26,15 +26,14 @@ use crate::app::{Shared, run};
 use crate::failure::Failure;
 use crate::form::Query;
 
-mod asked;
 mod closer;
 mod decides;
 pub(crate) mod feedback;
 pub(crate) mod held;
-pub(crate) mod kinds;
 pub(crate) mod laid;
 mod marks;
 mod sheet;
+mod which;
 
 /// The addresses of this place.
 pub(super) fn routes() -> Router<Shared> {
@@ -57,7 +56,7 @@ pub(crate) fn picture_address(question: &str) -> String {
 /// `GET /practice/frame/ground.svg`: the frame, and nothing of what stands where.
 async fn picture(State(app): State<Shared>, Query(query): Query) -> Result<Response, Failure> {
     run(app, move |app| {
-        let laid = asked::laid(app, query.get("q"))?;
+        let laid = which::laid(app, query.get("q"))?;
         let drawing = laid.whole(laid::From::Here).file("A frame from above", "");
         Ok(([(CONTENT_TYPE, "image/svg+xml; charset=utf-8")], drawing).into_response())
     })

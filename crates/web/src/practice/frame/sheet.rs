@@ -13,8 +13,8 @@ use standbook_fieldbook::record::{Drill, Practice};
 use standbook_fieldbook::{BookError, RecordId};
 use standbook_practice::frame::Role;
 
-use super::asked::Asked;
 use super::marks::Marks;
+use super::which::FrameAsked;
 use super::{closer, held};
 use crate::app::{App, Shared, run};
 use crate::count::{OVERLOOKED_SOURCE, spelled};
@@ -88,7 +88,7 @@ pub(super) struct Carried {
 
 impl Carried {
     /// Of a question.
-    pub fn of(asked: &Asked, filled: &Filled) -> Carried {
+    pub fn of(asked: &FrameAsked, filled: &Filled) -> Carried {
         let of_set = asked.of_set;
         Carried {
             q: asked.text.clone(),
@@ -107,7 +107,7 @@ pub(super) async fn blank(
     Query(query): Query,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let asked = Asked::read(app, &query)?;
+        let asked = FrameAsked::read(app, &query)?;
         let on = |id| lead_on(app, id).unwrap_or_else(|_| "/practice".to_owned());
         fresh(app, "/practice/frame", &query, on, |mut filled| {
             filled.begin(&here);
@@ -124,7 +124,7 @@ pub(super) async fn take(
     form: Form,
 ) -> Result<Response, Failure> {
     run(app, move |app| {
-        let asked = Asked::read(app, &form)?;
+        let asked = FrameAsked::read(app, &form)?;
         let mut marks = Marks::read(&form);
         let mut filled = Filled::sent(form);
         filled.begin(&here);
@@ -154,7 +154,7 @@ pub(super) async fn take(
 fn show(
     app: &App,
     here: &Here,
-    asked: &Asked,
+    asked: &FrameAsked,
     marks: &Marks,
     filled: Filled,
 ) -> Result<Response, Failure> {
@@ -218,7 +218,7 @@ fn boxes(marks: &Marks, role: Role) -> Vec<CellBox> {
 }
 
 /// What is planted, in words, and where the key tells of it.
-pub(super) fn planted(app: &App, asked: &Asked) -> Vec<(String, Option<String>)> {
+pub(super) fn planted(app: &App, asked: &FrameAsked) -> Vec<(String, Option<String>)> {
     let each = asked.laid.kinds(Role::Planted).iter().map(|id| {
         let page = asked.with_book.then(|| format!("/key/{id}"));
         (taxon_name(app, id).0, page)
@@ -230,7 +230,7 @@ pub(super) fn planted(app: &App, asked: &Asked) -> Vec<(String, Option<String>)>
 fn save(
     app: &App,
     here: &Here,
-    asked: &Asked,
+    asked: &FrameAsked,
     marks: &Marks,
     mut filled: Filled,
 ) -> Result<Response, Failure> {

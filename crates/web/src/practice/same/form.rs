@@ -8,6 +8,7 @@ use axum::response::Response;
 use standbook_fieldbook::record::{Planting, PracticeSet, SetPurpose, SetQuestion};
 use standbook_fieldbook::{Entry, RecordId};
 use standbook_key::LeafStage;
+use standbook_practice::Question;
 
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
@@ -18,7 +19,8 @@ use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
 use crate::plot::fresh::fresh;
 use crate::plot::keep::keep_form;
-use crate::practice::frame::kinds;
+use crate::practice::asked::Asked;
+use crate::practice::next::some_of;
 
 /// So many frames are offered: with 25 cells each, kappa of two scouts gets limits about a quarter apart
 /// (worked out for kappa 0.7 with a third of the cells marked).
@@ -185,7 +187,8 @@ fn whole(
     number
 }
 
-/// Frames of the planting's grasses: each of its own seed, from the one given on.
+/// Frames of the planting's grasses and what is taken for them: each of its own seed, from the one given
+/// on. Nothing where the key has none of the planting's grasses.
 fn questions(
     app: &App,
     planting: &Entry<Planting>,
@@ -193,12 +196,16 @@ fn questions(
     seed: u32,
     stage: LeafStage,
 ) -> Option<Vec<String>> {
-    let mix = planting.body.mix.iter().map(|item| item.taxon.clone());
-    let mix: Vec<String> = mix.collect();
-    (0..frames)
-        .map(|at| {
-            let question = kinds::question(app, &mix, stage, seed.wrapping_add(at))?;
-            Some(question.to_string())
-        })
-        .collect()
+    let asked = Asked::of(&app.key, Some(&planting.body));
+    let frame = |at: u32| {
+        let seed = seed.wrapping_add(at);
+        let question = Question::CountFrame {
+            planted: some_of(asked.planted.iter().cloned().collect(), seed),
+            others: some_of(asked.others.iter().cloned().collect(), seed / 7),
+            stage,
+            seed,
+        };
+        question.to_string()
+    };
+    asked.of_planting.then(|| (0..frames).map(frame).collect())
 }

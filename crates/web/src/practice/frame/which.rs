@@ -11,7 +11,7 @@ use crate::form::Form;
 
 /// A frame that is asked for.
 #[derive(Debug)]
-pub(super) struct Asked {
+pub(super) struct FrameAsked {
     /// The question as text.
     pub text: String,
     /// The frame.
@@ -22,18 +22,18 @@ pub(super) struct Asked {
     pub of_set: Option<SetItem>,
 }
 
-impl Asked {
+impl FrameAsked {
     /// Reads `q`, `book`, `set` and `item`.
     ///
     /// # Errors
     /// [`Failure::BadRequest`] for what is no question of a frame, or is not that of the set.
-    pub fn read(app: &App, form: &Form) -> Result<Asked, Failure> {
+    pub fn read(app: &App, form: &Form) -> Result<FrameAsked, Failure> {
         let text = form.get("q").to_owned();
         let of_set = match form.get("set") {
             "" => None,
             set => Some(item(app, set, form.get("item"), &text)?),
         };
-        Ok(Asked {
+        Ok(FrameAsked {
             laid: laid(app, &text)?,
             with_book: form.get("book") == "1",
             of_set,
