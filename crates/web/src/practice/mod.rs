@@ -6,11 +6,13 @@
 
 pub(crate) mod after;
 pub(crate) mod asked;
+mod frame;
 pub(crate) mod history;
 mod home;
 mod next;
 mod remembered;
 mod remove;
+mod same;
 mod what_for;
 mod worth;
 
@@ -33,5 +35,7 @@ pub fn routes() -> Router<Shared> {
         .route("/practice", get(home::home))
         .route("/practice/for", post(what_for::choose))
         .route("/practice/next", get(next::ask))
+        .merge(frame::routes())
+        .merge(same::routes())
         .merge(office)
 }
