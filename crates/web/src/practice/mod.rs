@@ -8,6 +8,7 @@ pub(crate) mod after;
 pub(crate) mod asked;
 pub(crate) mod eye;
 mod field;
+mod frame;
 pub(crate) mod history;
 mod home;
 pub(crate) mod marks;
@@ -17,6 +18,7 @@ mod progress_rows;
 mod remembered;
 mod remove;
 mod rule;
+mod same;
 mod scouts;
 pub(crate) mod standing;
 mod what_for;
@@ -48,6 +50,8 @@ pub fn routes() -> Router<Shared> {
         .route("/practice", get(home::home))
         .route("/practice/for", post(what_for::choose))
         .route("/practice/next", get(next::ask))
+        .merge(frame::routes())
+        .merge(same::routes())
         .route("/practice/progress", get(progress::own))
         .merge(office)
 }
