@@ -2,12 +2,9 @@
 //! book with the real key.
 //!
 //! Outside check: limits of hit rates from SciPy, worked out apart (see beside the numbers).
-#![allow(clippy::unwrap_used)]
 
-mod desk_support;
-
+use crate::desk_support::*;
 use axum::http::StatusCode;
-use desk_support::*;
 use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::*;
 
@@ -414,12 +411,12 @@ async fn a_walk_shows_her_own_eye_beside_and_keeps_the_keys() {
     // Nobody is known: there is no eye to show.
     sample.get(&plain).await.lacks(switch);
     let off = sample.get_with_cookie(&plain, FENN).await;
-    off.holds(switch).lacks("For your eye");
+    off.holds(switch).lacks("By your eye");
     sample
         .get_with_cookie(&with, FENN)
         .await
         .holds("So nothing changes.")
-        .lacks("For your eye");
+        .lacks("By your eye");
     for _ in 0..30 {
         let body = Practice {
             readings: vec![PracticeReading {
@@ -437,7 +434,7 @@ async fn a_walk_shows_her_own_eye_beside_and_keeps_the_keys() {
         keep(&sample, &now(), body);
     }
     let on = sample.get_with_cookie(&with, FENN).await;
-    on.holds("For your eye")
+    on.holds("By your eye")
         .holds("taken for")
         .holds("30 of 30 times")
         .holds("(30 answers)")
