@@ -10,3 +10,4 @@
 pub mod memory;
 pub mod next;
 pub mod skill;
+pub mod specimen;
