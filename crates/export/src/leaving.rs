@@ -304,7 +304,9 @@ fn parent(body: &Body) -> Option<RecordId> {
         Body::ComeBack(it) => Some(it.about),
         Body::Audit(it) => Some(it.visit),
         Body::Photo(it) => Some(it.of),
-        Body::Site(_) | Body::Standard(_) => None,
+        Body::PracticeSet(it) => it.visit.or(it.planting),
+        Body::ScoutRule(it) => Some(it.planting),
+        Body::Site(_) | Body::Standard(_) | Body::Practice(_) | Body::PracticeRemoval(_) => None,
     }
 }
 

@@ -213,6 +213,10 @@ fn rank(body: &Body) -> u8 {
         Body::Voucher(_) => 14,
         Body::ComeBack(_) => 15,
         Body::Audit(_) => 16,
-        Body::Photo(_) => 17,
+        Body::PracticeSet(_) => 17,
+        Body::Practice(_) => 18,
+        Body::ScoutRule(_) => 19,
+        Body::PracticeRemoval(_) => 20,
+        Body::Photo(_) => 21,
     }
 }

@@ -29,6 +29,7 @@ mod open;
 mod photo;
 mod read;
 pub mod record;
+mod removed;
 pub mod safe;
 mod schema;
 mod sql;

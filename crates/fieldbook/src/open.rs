@@ -108,6 +108,8 @@ fn per_connection(conn: &Connection) -> rusqlite::Result<()> {
     conn.pragma_update(None, "temp_store", "MEMORY")?;
     // Without this INSERT OR REPLACE deletes rows without asking the triggers.
     conn.pragma_update(None, "recursive_triggers", true)?;
+    // What is removed on request is overwritten, not only let go.
+    conn.pragma_update(None, "secure_delete", true)?;
     conn.pragma_update(None, "trusted_schema", false)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
     // FULL: a commit is on disk when it returns. NORMAL would lose the last ones in a power cut.

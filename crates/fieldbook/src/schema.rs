@@ -18,6 +18,7 @@ const STEPS: &[&str] = &[
     include_str!("schema/0002_judging.sql"),
     include_str!("schema/0003_photos.sql"),
     include_str!("schema/0004_office.sql"),
+    include_str!("schema/0005_practice.sql"),
 ];
 
 /// What makes a book of version n, for viewing, look like version n + 1; n counts from 1.
@@ -26,6 +27,7 @@ const SEEN_AS_NEXT: [&str; STEPS.len() - 1] = [
     include_str!("schema/seen_1_as_2.sql"),
     "",
     include_str!("schema/seen_3_as_4.sql"),
+    include_str!("schema/seen_4_as_5.sql"),
 ];
 
 /// The newest version of a book that this program knows and the one it makes.

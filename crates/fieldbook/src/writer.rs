@@ -13,6 +13,7 @@ use rusqlite::{Connection, ErrorCode, TransactionBehavior};
 use crate::call::{Fault, Kept, Receipt, Refusal, keep};
 use crate::error::{BookError, from_sqlite};
 use crate::record::Record;
+use crate::removed;
 use crate::time::now;
 
 /// Most records in one shared transaction, so that the first caller does not wait too long.
@@ -151,7 +152,15 @@ impl Writer {
                 },
             );
         }
+        let gone = if group.iter().any(|call| removed::concerns(&call.records)) {
+            removed::purge(&tx)?
+        } else {
+            0
+        };
         tx.commit()?;
+        if gone > 0 {
+            removed::forget(&self.conn);
+        }
         Ok(answers)
     }
 }

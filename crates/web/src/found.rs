@@ -48,6 +48,10 @@ pub(crate) fn address_of(app: &App, id: RecordId) -> Result<Option<String>, Book
         Body::Photo(it) => on_plant(app, it.of, "photos")?,
         Body::Voucher(it) => on_plant(app, it.about, "specimens")?,
         Body::ComeBack(it) => on_plant(app, it.about, "come-back")?,
+        Body::PracticeSet(_) => format!("/practice/sets/{id}"),
+        Body::Practice(_) => format!("/practice/answers/{id}"),
+        Body::ScoutRule(it) => format!("/desk/practice/rule/{}", it.planting),
+        Body::PracticeRemoval(_) => "/desk/practice/remove".to_owned(),
     }))
 }
 

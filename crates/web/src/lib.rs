@@ -32,6 +32,7 @@ pub mod picture;
 mod plant;
 mod plot;
 pub mod pocket;
+mod practice;
 mod report;
 mod routes;
 pub mod safe;

@@ -21,6 +21,8 @@ pub enum Tab {
     Count,
     /// Has it come up.
     Stand,
+    /// Learn to see it.
+    Practice,
     /// The office.
     Desk,
 }
@@ -86,6 +88,7 @@ impl Shell {
             Tab::Plant => "plant",
             Tab::Count => "count",
             Tab::Stand => "stand",
+            Tab::Practice => "practice",
             Tab::Desk => "desk",
         };
         if own == tab { "page" } else { "false" }

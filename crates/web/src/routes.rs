@@ -16,7 +16,7 @@ use crate::form::LARGEST_FORM_BYTES;
 use crate::guard::guard;
 use crate::{
     api, away, booklet, bring_in, count, desk, found, ground, kept, outbox, phones, photos, plant,
-    plot, pocket, report, safe, secure, stand, take_out,
+    plot, pocket, practice, report, safe, secure, stand, take_out,
 };
 
 /// The whole site, for whoever sits at this machine.
@@ -52,6 +52,7 @@ fn site(app: Arc<App>) -> Router<Arc<App>> {
         .merge(count::routes())
         .merge(away::routes())
         .merge(stand::routes())
+        .merge(practice::routes())
         .merge(desk::routes())
         .merge(bring_in::routes())
         .merge(found::routes())

@@ -20,7 +20,11 @@ pub(super) fn determination(faults: &mut Faults, determination: &Determination) 
 pub(super) fn evidence(faults: &mut Faults, evidence: &Evidence) {
     // Keys are named after their folder, where words are parted by hyphens.
     faults.id_of("evidence.key", &evidence.key, "-", "a-z, 0-9, _ and -");
-    fingerprint(faults, &evidence.table_fingerprint);
+    fingerprint(
+        faults,
+        "evidence.table_fingerprint",
+        &evidence.table_fingerprint,
+    );
     faults.id("evidence.leaf_stage", &evidence.leaf_stage);
     faults.id("evidence.outcome", &evidence.outcome);
     tools(faults, &evidence.tools);
@@ -28,15 +32,12 @@ pub(super) fn evidence(faults: &mut Faults, evidence: &Evidence) {
     ranking(faults, evidence);
 }
 
-fn fingerprint(faults: &mut Faults, text: &str) {
+/// A fingerprint of a table, in this field.
+pub(super) fn fingerprint(faults: &mut Faults, field: &str, text: &str) {
     let hex = text.bytes().all(|byte| byte.is_ascii_hexdigit());
     if text.is_empty() || text.len() > limits::FINGERPRINT_DIGITS || !hex {
         let mend = format!("Give 1 to {} hex digits.", limits::FINGERPRINT_DIGITS);
-        faults.add(
-            "evidence.table_fingerprint",
-            "this is not a fingerprint",
-            mend,
-        );
+        faults.add(field, "this is not a fingerprint", mend);
     }
 }
 

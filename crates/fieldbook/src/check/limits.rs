@@ -83,3 +83,13 @@ pub const SEASON: u32 = 100;
 pub const STANDARD_TAXA: usize = 200;
 /// Plants of one audit.
 pub const AUDIT_PLANTS: usize = 10_000;
+/// Questions of a set.
+pub const SET_QUESTIONS: usize = 500;
+/// Time allowed for a set, minutes.
+pub const SET_MINUTES: f64 = 1_440.0;
+/// From a question to its answer, s.
+pub const PRACTICE_SECONDS: f64 = 86_400.0;
+/// Cells of a drawn frame.
+pub const PRACTICE_CELLS: u32 = 25;
+/// Answers that a removal names singly.
+pub const REMOVED_ALSO: usize = 10_000;

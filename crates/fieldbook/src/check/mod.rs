@@ -11,6 +11,7 @@ mod office;
 mod outline;
 mod place;
 mod plan;
+mod practice;
 mod review;
 mod seed;
 mod standard;
@@ -57,6 +58,16 @@ pub(crate) fn check(record: &Record, problems: &mut Vec<Problem>) {
         Body::Voucher(voucher) => office::voucher(&mut faults, voucher),
         Body::ComeBack(back) => office::come_back(&mut faults, back),
         Body::Audit(audit) => office::audit(&mut faults, audit),
+        Body::PracticeSet(set) => practice::set(&mut faults, set),
+        Body::Practice(it) => {
+            practice::practice(&mut faults, it);
+            practice::no_correction(&mut faults, record);
+        }
+        Body::ScoutRule(rule) => practice::rule(&mut faults, rule),
+        Body::PracticeRemoval(removal) => {
+            practice::removal(&mut faults, removal);
+            practice::no_correction(&mut faults, record);
+        }
         Body::Photo(photo) => review::photo(&mut faults, photo),
     }
 }
@@ -235,7 +246,6 @@ impl Faults<'_> {
         }
     }
 
-    /// A whole number from 1 to `most`.
     /// A position in the field `position`, if there is one.
     fn position(&mut self, position: Option<Position>) {
         let Some(fix) = position else { return };
@@ -245,6 +255,7 @@ impl Faults<'_> {
         }
     }
 
+    /// A whole number from 1 to `most`.
     fn whole_number(&mut self, field: impl Into<String>, value: u32, most: u32) {
         if value < 1 || value > most {
             self.add(

@@ -11,6 +11,7 @@ mod office;
 mod outline;
 mod place;
 mod plan;
+mod practice;
 mod review;
 mod seed;
 mod standard;
@@ -20,7 +21,8 @@ use rusqlite::{Connection, OptionalExtension, Row};
 use crate::id::RecordId;
 use crate::record::{
     Audit, Body, ComeBack, Determination, Event, Frame, Opinion, Outline, Photo, Plan, Planting,
-    Plot, Point, Record, SeedLot, Site, Standard, Unknown, Visit, Voucher,
+    Plot, Point, Practice, PracticeRemoval, PracticeSet, Record, ScoutRule, SeedLot, Site,
+    Standard, Unknown, Visit, Voucher,
 };
 use crate::sql::no_such_word;
 
@@ -95,6 +97,10 @@ kinds!(
     Voucher,
     ComeBack,
     Audit,
+    PracticeSet,
+    Practice,
+    ScoutRule,
+    PracticeRemoval,
     Photo
 );
 

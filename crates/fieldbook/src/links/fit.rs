@@ -72,6 +72,10 @@ pub(crate) fn check_fit(
         | Body::Opinion(_)
         | Body::ComeBack(_)
         | Body::Audit(_)
+        | Body::PracticeSet(_)
+        | Body::Practice(_)
+        | Body::ScoutRule(_)
+        | Body::PracticeRemoval(_)
         | Body::Photo(_) => vec![],
     };
     problems.extend(found.into_iter().map(|(field, problem, mend)| Problem {

@@ -39,14 +39,19 @@ const ANY_BUT_PHOTO: &[&str] = &[
     "voucher",
     "come_back",
     "audit",
+    "practice_set",
+    "scout_rule",
 ];
+
+/// Kinds that no photo shows and nothing refers to: practice can be removed.
+const BY_THEMSELVES: &[&str] = &["practice", "practice_removal", "photo"];
 
 /// Everything a record refers to, except the record it corrects.
 fn references(body: &Body) -> Vec<Reference> {
     let to =
         |field: &str, id: RecordId, kinds: &'static [&'static str]| (field.to_owned(), id, kinds);
     match body {
-        Body::Site(_) | Body::Standard(_) => vec![],
+        Body::Site(_) | Body::Standard(_) | Body::PracticeRemoval(_) => vec![],
         Body::Planting(it) => vec![to("site", it.site, &["site"])],
         Body::SeedLot(it) => vec![to("planting", it.planting, &["planting"])],
         Body::Event(it) => vec![to("planting", it.planting, &["planting"])],
@@ -115,6 +120,17 @@ fn references(body: &Body) -> Vec<Reference> {
             }
             list
         }
+        Body::PracticeSet(it) => {
+            let planting = it.planting.map(|id| to("planting", id, &["planting"]));
+            let visit = it.visit.map(|id| to("visit", id, &["visit"]));
+            planting.into_iter().chain(visit).collect()
+        }
+        Body::Practice(it) => it
+            .of_set
+            .iter()
+            .map(|of| to("of_set.set", of.set, &["practice_set"]))
+            .collect(),
+        Body::ScoutRule(it) => vec![to("planting", it.planting, &["planting"])],
         Body::Photo(it) => vec![to("of", it.of, ANY_BUT_PHOTO)],
     }
 }
@@ -134,7 +150,10 @@ pub(crate) fn check_references(
         .position(|kind| *kind == record.body.kind())
     {
         Some(at) => &ANY_BUT_PHOTO[at..=at],
-        None => &["photo"],
+        None => BY_THEMSELVES
+            .iter()
+            .position(|kind| *kind == record.body.kind())
+            .map_or(&[], |at| &BY_THEMSELVES[at..=at]),
     };
     let mut list = references(&record.body);
     list.extend(

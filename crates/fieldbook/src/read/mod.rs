@@ -8,7 +8,7 @@
 //! Here: what all questions share. The questions themselves: `place` (sites, plantings and what
 //! belongs to them), `plan` (outlines, plans, standards), `field` (visits, points, frames,
 //! unknowns), `evidence` (determinations, opinions, photos), `office` (specimens, plants to come
-//! back to, audits), `next` (free numbers), `page` (any kind, a page at a time),
+//! back to, audits), `practice`, `next` (free numbers), `page` (any kind, a page at a time),
 //! `visit` (what long lists need).
 
 mod evidence;
@@ -18,6 +18,7 @@ mod office;
 mod page;
 mod place;
 mod plan;
+mod practice;
 mod visit;
 
 use rusqlite::{Connection, Row, ToSql};

@@ -80,6 +80,14 @@ pub const LISTS: &[List] = &[
     list("voucher", "vouchers", &[ABOUT]),
     list("come_back", "come_backs", &[ABOUT]),
     list("audit", "audits", &[VISIT]),
+    list("practice_set", "practice_sets", &[PLANTING, VISIT]),
+    list(
+        "practice",
+        "practices",
+        &[under("practice_set", &["practice_set"])],
+    ),
+    list("scout_rule", "scout_rules", &[PLANTING]),
+    list("practice_removal", "practice_removals", &[]),
     list(
         "photo",
         "photos",

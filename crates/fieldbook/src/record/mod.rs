@@ -17,6 +17,7 @@ mod office;
 mod outline;
 mod place;
 mod plan;
+mod practice;
 mod review;
 mod seed;
 mod standard;
@@ -31,6 +32,10 @@ pub use office::{Audit, ComeBack, ComeBackReason, Preparation, Voucher};
 pub use outline::{Outline, OutlineOf, Polygon};
 pub use place::{MixItem, Planting, Plot, Purpose, SeedingMethod, Site};
 pub use plan::{Plan, PlanDesign, PlannedPoint, Stopping};
+pub use practice::{
+    Drill, Practice, PracticeCell, PracticeReading, PracticeRemoval, PracticeSet, ScoutRule,
+    SetItem, SetPurpose, SetQuestion, whose,
+};
 pub use review::{Opinion, Photo, Qualifier};
 pub use seed::{NoxiousSeed, SeedLot};
 pub use standard::{Standard, StandardMeasure};
@@ -116,6 +121,14 @@ pub enum Body {
     ComeBack(ComeBack),
     /// Plants drawn to be examined again.
     Audit(Audit),
+    /// Questions that a trainer put together.
+    PracticeSet(PracticeSet),
+    /// One thing answered in practice.
+    Practice(Practice),
+    /// When a scout's counts need no second reader.
+    ScoutRule(ScoutRule),
+    /// Somebody's practice is to go.
+    PracticeRemoval(PracticeRemoval),
     /// A picture of something recorded.
     Photo(Photo),
 }

@@ -322,6 +322,10 @@ pub(super) fn called(record: &Record) -> String {
         Body::Voucher(it) => format!("specimen {} {}", it.collector, it.number),
         Body::ComeBack(it) => format!("plant to come back to on {}", it.due_on),
         Body::Audit(it) => format!("audit of {} plants", it.drawn.len()),
+        Body::PracticeSet(it) => format!("practice set {}", it.title),
+        Body::Practice(it) => format!("practice of {}", it.scout),
+        Body::ScoutRule(_) => "rule for counting".to_owned(),
+        Body::PracticeRemoval(_) => "removal of practice".to_owned(),
         Body::Photo(it) => picture_called(&it.shows, &record.author),
     }
 }

@@ -14,6 +14,8 @@ pub struct Came {
     pub new: usize,
     /// Here already, with the same content.
     pub already: usize,
+    /// Practice that was removed on request, and does not come back.
+    pub left_out: usize,
 }
 
 /// New records of one visit.
@@ -54,23 +56,29 @@ pub(super) fn count(tx: &Transaction<'_>) -> rusqlite::Result<Counts> {
     for share in counts.kinds.values() {
         counts.all.new += share.new;
         counts.all.already += share.already;
+        counts.all.left_out += share.left_out;
     }
     Ok(counts)
 }
 
 fn shares(tx: &Transaction<'_>, column: &str) -> rusqlite::Result<BTreeMap<String, Came>> {
     let sql = format!(
-        "SELECT c.{column}, count(n.id), count(*) FROM came.record c
-         LEFT JOIN temp.coming n ON n.id = c.id GROUP BY c.{column}"
+        "SELECT c.{column}, count(n.id), count(l.id), count(*) FROM came.record c
+         LEFT JOIN temp.coming n ON n.id = c.id
+         LEFT JOIN temp.left_out l ON l.id = c.id GROUP BY c.{column}"
     );
     let number = |row: &rusqlite::Row<'_>, at: usize| -> rusqlite::Result<usize> {
         Ok(usize::try_from(row.get::<_, i64>(at)?).unwrap_or(0))
     };
     tx.prepare(&sql)?
         .query_map([], |row| {
-            let (new, all) = (number(row, 1)?, number(row, 2)?);
-            let already = all - new;
-            Ok((row.get(0)?, Came { new, already }))
+            let (new, left_out, all) = (number(row, 1)?, number(row, 2)?, number(row, 3)?);
+            let came = Came {
+                new,
+                already: all - new - left_out,
+                left_out,
+            };
+            Ok((row.get(0)?, came))
         })?
         .collect()
 }

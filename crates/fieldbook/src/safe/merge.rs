@@ -24,6 +24,7 @@ use crate::book::Book;
 use crate::error::{BookError, from_sqlite};
 use crate::id::RecordId;
 use crate::read::count as records_in;
+use crate::removed;
 
 /// What a merge did, or would do.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -190,7 +191,7 @@ fn join(conn: &mut Connection, looked_at: usize, look: bool) -> rusqlite::Result
             return Ok(Joined::Clashing(clashing));
         }
     }
-    add(&tx)?;
+    let gone = add(&tx)?;
     if let Some(id) = torn_chain(&tx)? {
         return Ok(Joined::Torn(id));
     }
@@ -202,11 +203,14 @@ fn join(conn: &mut Connection, looked_at: usize, look: bool) -> rusqlite::Result
         named_apart: settlings(&tx, true)?,
         misfits: misfits(&tx, "temp.coming")?,
     };
-    tx.execute_batch("DROP TABLE temp.coming")?;
+    tx.execute_batch("DROP TABLE temp.coming; DROP TABLE temp.left_out")?;
     if look {
         tx.rollback()?;
     } else {
         tx.commit()?;
+        if gone > 0 {
+            removed::forget(conn);
+        }
     }
     Ok(Joined::Done(Box::new(merged)))
 }

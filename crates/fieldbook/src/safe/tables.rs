@@ -55,6 +55,14 @@ pub(super) const TABLES: &[Table] = &[
     whole("come_back"),
     part("audit_plant", "audit"),
     whole("audit"),
+    part("practice_set_question", "practice_set"),
+    whole("practice_set"),
+    part("practice_reading", "practice"),
+    part("practice_cell", "practice"),
+    whole("practice"),
+    whole("scout_rule"),
+    part("practice_removal_also", "practice_removal"),
+    whole("practice_removal"),
     whole("photo"),
 ];
 

@@ -10,6 +10,7 @@ use rusqlite::{Connection, OptionalExtension, Transaction};
 use super::tables::{TABLES, Table, columns};
 use crate::error::BookError;
 use crate::id::RecordId;
+use crate::removed::purge;
 
 /// Attaches the book to merge from.
 pub(super) fn attach(conn: &Connection, path: &str) -> rusqlite::Result<()> {
@@ -91,12 +92,13 @@ fn clash_sql(conn: &Connection, table: &Table) -> rusqlite::Result<Vec<String>> 
 }
 
 /// Adds every record that is not here yet. Until the transaction ends their ids are in
-/// `temp.coming`.
-pub(super) fn add(tx: &Transaction<'_>) -> rusqlite::Result<()> {
+/// `temp.coming`; those that a removal covers are not added, and are in `temp.left_out`.
+/// Out: how many records went for a removal, of either book.
+pub(super) fn add(tx: &Transaction<'_>) -> rusqlite::Result<usize> {
     tx.execute_batch(
         "DROP TABLE IF EXISTS temp.coming;
          CREATE TEMP TABLE coming (id TEXT PRIMARY KEY) WITHOUT ROWID;
-         INSERT INTO temp.coming SELECT c.id FROM came.record c
+         INSERT INTO temp.coming (id) SELECT c.id FROM came.record c
          WHERE NOT EXISTS (SELECT 1 FROM main.record m WHERE m.id = c.id)",
     )?;
     for table in TABLES {
@@ -107,7 +109,15 @@ pub(super) fn add(tx: &Transaction<'_>) -> rusqlite::Result<()> {
              WHERE {of} IN (SELECT id FROM temp.coming)"
         ))?;
     }
-    Ok(())
+    let gone = purge(tx)?;
+    tx.execute_batch(
+        "DROP TABLE IF EXISTS temp.left_out;
+         CREATE TEMP TABLE left_out (id TEXT PRIMARY KEY) WITHOUT ROWID;
+         INSERT INTO temp.left_out
+         SELECT n.id FROM temp.coming n WHERE NOT EXISTS (SELECT 1 FROM main.record m WHERE m.id = n.id);
+         DELETE FROM temp.coming WHERE id IN (SELECT id FROM temp.left_out)",
+    )?;
+    Ok(gone)
 }
 
 /// A chain whose root here is not what its corrections say: one of the books was changed by hand.

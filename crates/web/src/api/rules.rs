@@ -23,7 +23,13 @@ pub(super) fn may_send(here: &Here, records: &[Record]) -> Result<(), Refused> {
     let of_the_office = |record: &Record| {
         matches!(
             record.body,
-            Body::Opinion(_) | Body::Voucher(_) | Body::ComeBack(_) | Body::Audit(_)
+            Body::Opinion(_)
+                | Body::Voucher(_)
+                | Body::ComeBack(_)
+                | Body::Audit(_)
+                | Body::PracticeSet(_)
+                | Body::ScoutRule(_)
+                | Body::PracticeRemoval(_)
         )
     };
     if here.who.may_use_desk() || !records.iter().any(of_the_office) {
@@ -31,7 +37,7 @@ pub(super) fn may_send(here: &Here, records: &[Record]) -> Result<(), Refused> {
     }
     Err(Refused::new(
         StatusCode::FORBIDDEN,
-        "Opinions, specimens, flags and audits are the office's. Nothing was kept. This phone was let in for the field: at the laptop, let it in again with \u{201c}also the Desk\u{201d}.",
+        "Opinions, specimens, flags, audits, and practice sets, rules and removals are the office's. Nothing was kept. This phone was let in for the field: at the laptop, let it in again with \u{201c}also the Desk\u{201d}.",
     ))
 }
 
