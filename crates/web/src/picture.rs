@@ -4,6 +4,8 @@
 //! pages that carry the drawing style (the style sheet has it). `place` makes the ids of one
 //! drawing unique on a page. Which strokes are drawn is `standbook_drawing`'s business.
 
+use std::collections::BTreeMap;
+
 use standbook_drawing::Shown;
 pub use standbook_drawing::View;
 use standbook_identify::Table;
@@ -42,8 +44,13 @@ pub fn measure(one: &Trait, place: &str) -> Option<String> {
 /// What a taxon usually shows: of every trait on which anything is recorded the likeliest state,
 /// or the likeliest value of a measure. What nobody recorded is left out, and is not drawn.
 pub fn usual(table: &Table, taxon: &Taxon) -> Shown {
+    usual_states(table, taxon).into_iter().collect()
+}
+
+/// The same by the ids of traits; a measure as text.
+pub fn usual_states(table: &Table, taxon: &Taxon) -> BTreeMap<String, String> {
     let Some(row) = table.row_index(taxon.id.as_str()) else {
-        return Shown::default();
+        return BTreeMap::new();
     };
     let likeliest = |chances: &[Vec<f64>]| {
         let all = 0..chances.len();

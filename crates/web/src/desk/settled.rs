@@ -34,7 +34,11 @@ impl Settled {
     /// The state of a trait that the latest reviewer saw who looked at it; `None` where nobody did, or
     /// saw more than one.
     pub fn state_of(&self, trait_id: &str) -> Option<String> {
-        let seen = self.opinions.iter().rev().filter_map(|one| one.evidence.as_ref());
+        let seen = self
+            .opinions
+            .iter()
+            .rev()
+            .filter_map(|one| one.evidence.as_ref());
         let mut answers = seen.flat_map(|evidence| &evidence.answers);
         let answer = answers.find(|answer| answer.r#trait == trait_id)?;
         match &answer.value {

@@ -358,7 +358,7 @@ fn is_hard(taxon: &Taxon) -> bool {
 }
 
 /// Whether a source says of either that it is taken for the other.
-fn are_look_alikes(key: &Key, one: &str, other: &str) -> bool {
+pub(super) fn are_look_alikes(key: &Key, one: &str, other: &str) -> bool {
     let says = |of: &str, name: &str| {
         key.taxon(of).is_some_and(|taxon| {
             taxon

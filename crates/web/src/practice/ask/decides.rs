@@ -7,12 +7,13 @@
 use standbook_drawing::View;
 use standbook_identify::look_alikes::{at_most_confused, contrasts};
 use standbook_identify::profile::{Kin, cell};
-use standbook_key::{Fact, FactValue, LeafStage, LookAlikeOf, PlantAge, Taxon, Trait};
+use standbook_key::{Fact, FactValue, LeafStage, PlantAge, Taxon, Trait};
 use standbook_practice::specimen::Specimen;
 
 use super::drawn::view_for;
 use crate::app::App;
 use crate::plant::{HARD, TELLING_DB, shows};
+use crate::practice::worth::are_look_alikes;
 
 /// A trait that can be read off the drawing, and what it says.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,14 +94,7 @@ pub(super) fn look_alikes(app: &App, taxon: &Taxon, stage: LeafStage) -> Vec<Str
     let Some(row) = app.table.row_index(taxon.id.as_str()) else {
         return Vec::new();
     };
-    let said = |other: &Taxon| {
-        let names = |one: &Taxon, other: &Taxon| {
-            one.look_alikes
-                .iter()
-                .any(|note| note.other == LookAlikeOf::Taxon(other.id.clone()))
-        };
-        names(taxon, other) || names(other, taxon)
-    };
+    let said = |other: &Taxon| are_look_alikes(&app.key, taxon.id.as_str(), other.id.as_str());
     let mut alike: Vec<(f64, &Taxon)> = app
         .key
         .taxa
@@ -131,7 +125,13 @@ pub(super) struct Says {
 pub(super) fn says(app: &App, taxon: &str, one: &Trait, state: Option<&str>) -> Option<Says> {
     let place = app.key.taxa.iter().position(|of| of.id == *taxon)?;
     let of = app.key.taxa.get(place)?;
-    let cell = cell(&app.key, &app.table.modelling, &Kin::of(&app.key), one, place)?;
+    let cell = cell(
+        &app.key,
+        &app.table.modelling,
+        &Kin::of(&app.key),
+        one,
+        place,
+    )?;
     let rank = |fact: &&Fact| {
         let says_it = match &fact.value {
             FactValue::State { state: said, .. } => state.is_none_or(|state| *said == *state),

@@ -11,7 +11,7 @@ use crate::app::App;
 
 /// A figure on a page.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Figure {
+pub(crate) struct Figure {
     /// An `svg` element, or the `img` of a photo.
     pub html: String,
     /// What stands under it.
@@ -82,7 +82,11 @@ pub(super) fn view_words(view: View) -> &'static str {
 
 /// What a specimen shows, as drawings take it.
 pub(super) fn shown(specimen: &Specimen) -> Shown {
-    specimen.shows.iter().map(|(k, v)| (k.clone(), v.clone())).collect()
+    specimen
+        .shows
+        .iter()
+        .map(|(k, v)| (k.clone(), v.clone()))
+        .collect()
 }
 
 /// Whether a trait can be read off a view of this very specimen: with any other of its states the drawing
@@ -112,12 +116,6 @@ pub(super) fn can_read(view: View, specimen: &Specimen, one: &Trait) -> bool {
 pub(super) fn view_for(specimen: &Specimen, one: &Trait) -> Option<View> {
     let mut views = views(specimen.stage).into_iter();
     views.find(|view| can_read(*view, specimen, one))
-}
-
-/// Every trait that can be read off a drawing of a specimen, with the view for it.
-pub(super) fn readable<'a>(app: &'a App, specimen: &Specimen) -> Vec<(&'a Trait, View)> {
-    let of = |one: &'a Trait| Some((one, view_for(specimen, one)?));
-    app.key.traits.iter().filter_map(of).collect()
 }
 
 /// A view of a specimen about which nothing is said. `place` makes it unique on the page.

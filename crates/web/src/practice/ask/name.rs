@@ -3,19 +3,18 @@
 //! In: a taxon, drawn, or a photographed plant. Out: what it is, its figures, and the names in groups:
 //! those planted here, those that are taken for them, the others.
 
-use standbook_identify::look_alikes::at_most_confused;
-use standbook_key::{LeafStage, LookAlikeOf, Role, Taxon};
+use standbook_key::LeafStage;
 use standbook_practice::specimen::{Odd, Specimen};
 
-use super::asked::Stop;
 use super::decides::look_alikes;
 use super::drawn::{Figure, parts, plain, view_of_part, view_words, views};
 use super::photo::Photographed;
+use super::posed::Stop;
 use crate::app::App;
-use crate::plant::HARD;
+use crate::practice::worth::Asked as About;
 
 /// The answer *something that is not planted*: no id of a taxon, and counted as not planted.
-pub(crate) const SOMETHING_ELSE: &str = "something_else";
+pub(super) const SOMETHING_ELSE: &str = "something_else";
 
 /// A plant to be named.
 #[derive(Debug)]
@@ -99,39 +98,18 @@ impl Name {
     }
 }
 
-/// The names to choose from. `mix`: ids of what is planted where she works; those the key calls planted
-/// where that is not known.
-pub(super) fn groups(app: &App, mix: &[String], stage: LeafStage) -> Vec<Group> {
-    let is_planted = |taxon: &Taxon| match mix.is_empty() {
-        true => taxon.role == Role::Planted,
-        false => mix.iter().any(|id| taxon.id == *id),
-    };
-    let planted: Vec<&Taxon> = app.key.taxa.iter().filter(|t| is_planted(t)).collect();
-    let names = |one: &Taxon, other: &Taxon| {
-        one.look_alikes
+/// The names to choose from: what is planted where she practises for, what is taken for it, the rest.
+pub(super) fn groups(app: &App, about: &About) -> Vec<Group> {
+    let group = |title, fits: &dyn Fn(&str) -> bool, folded| {
+        let mut names: Vec<(String, String, String)> = app
+            .key
+            .taxa
             .iter()
-            .any(|note| note.other == LookAlikeOf::Taxon(other.id.clone()))
-    };
-    let is_alike = |taxon: &Taxon| {
-        planted.iter().any(|one| {
-            let rows = [one.id.as_str(), taxon.id.as_str()].map(|id| app.table.row_index(id));
-            let hard = match rows {
-                [Some(a), Some(b)] => at_most_confused(&app.table, a, b, stage) > HARD,
-                _ => false,
-            };
-            hard || names(one, taxon) || names(taxon, one)
-        })
-    };
-    let (alike, others): (Vec<&Taxon>, Vec<&Taxon>) = app
-        .key
-        .taxa
-        .iter()
-        .filter(|taxon| !is_planted(taxon))
-        .partition(|taxon| is_alike(taxon));
-    let group = |title, taxa: Vec<&Taxon>, folded| {
-        let mut names: Vec<(String, String, String)> = taxa
-            .iter()
-            .map(|t| (t.id.to_string(), t.common_name.clone(), t.scientific_name.clone()))
+            .filter(|taxon| fits(taxon.id.as_str()))
+            .map(|taxon| {
+                let names = (&taxon.common_name, &taxon.scientific_name);
+                (taxon.id.to_string(), names.0.clone(), names.1.clone())
+            })
             .collect();
         names.sort_by_key(|(_, common, _)| common.to_lowercase());
         Group {
@@ -140,10 +118,12 @@ pub(super) fn groups(app: &App, mix: &[String], stage: LeafStage) -> Vec<Group> 
             folded,
         }
     };
+    let planted = |id: &str| about.planted.contains(id);
+    let alike = |id: &str| about.others.contains(id);
     let mut groups = vec![
-        group("Planted", planted.clone(), false),
-        group("Taken for them", alike, false),
-        group("Others of the key", others, true),
+        group("Planted", &planted, false),
+        group("Taken for them", &alike, false),
+        group("Others of the key", &|id| !planted(id) && !alike(id), true),
     ];
     groups.retain(|group| !group.names.is_empty());
     groups

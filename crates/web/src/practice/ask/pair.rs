@@ -3,20 +3,18 @@
 //! In: two taxa, a stage, a seed. Out: two specimens in the same views, which stands where, which is asked
 //! for, and the traits to choose from, of which one decides.
 //!
-//! Two plants as nature draws them may happen to be alike; then the next two are taken, up to
-//! [`TRIES`], so that there is something to see.
+//! Two plants as nature draws them may happen to be alike; then the next two are taken, so that there is
+//! something to see.
 
 use standbook_drawing::View;
 use standbook_key::LeafStage;
 use standbook_practice::specimen::{Specimen, chance};
 
-use super::asked::Stop;
 use super::decides::{Tells, for_both};
 use super::drawn::{Figure, plain, views};
+use super::posed::Stop;
+use super::see::tries;
 use crate::app::App;
-
-/// So many pairs of specimens are looked at.
-const TRIES: u32 = 24;
 
 /// Traits to choose from, the deciding one among them.
 const CHOICES: usize = 4;
@@ -78,17 +76,18 @@ impl Pair {
     ) -> Result<Pair, Stop> {
         let names = format!("{one}/{other}");
         let first_is_left = chance(seed, &names, "which is left") < 0.5;
-        let [left, right] = if first_is_left { [one, other] } else { [other, one] };
+        let [left, right] = if first_is_left {
+            [one, other]
+        } else {
+            [other, one]
+        };
         let asked = if chance(seed, &names, "which is asked") < 0.5 {
             Side::Left
         } else {
             Side::Right
         };
-        for number in 0..TRIES {
-            // Odd steps, so that no two tries of one seed are the same plants.
-            let seed = seed.wrapping_add(number.wrapping_mul(0x9e37_79b9));
-            let grown =
-                |taxon, seed| Specimen::grown(&app.key, &app.table, taxon, stage, seed);
+        for seed in tries(seed) {
+            let grown = |taxon, seed| Specimen::grown(&app.key, &app.table, taxon, stage, seed);
             let plants = [grown(left, seed)?, grown(right, !seed)?];
             let all = for_both(app, [&plants[0], &plants[1]]);
             let Some(deciding) = all.first().filter(|tells| tells.decides()).cloned() else {
@@ -149,7 +148,12 @@ impl Pair {
         };
         let views = views(left.stage);
         // The whole plant first: that is how a scout meets it.
-        views.into_iter().rev().enumerate().filter_map(both).collect()
+        views
+            .into_iter()
+            .rev()
+            .enumerate()
+            .filter_map(both)
+            .collect()
     }
 }
 

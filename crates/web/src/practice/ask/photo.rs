@@ -5,8 +5,8 @@
 
 use standbook_fieldbook::{Made, RecordId};
 
-use super::asked::Stop;
 use super::drawn::Figure;
+use super::posed::Stop;
 use crate::app::App;
 use crate::desk::settled::{Settled, settled};
 use crate::photos::gallery::photos_of_unknown;
@@ -41,12 +41,18 @@ impl Photographed {
             false => app.book.photos(settled.plant)?,
         };
         if !photos.iter().any(|one| one.id == picture.id) {
-            return Err(Stop::cannot("The photo of this question is not of its plant."));
+            return Err(Stop::cannot(
+                "The photo of this question is not of its plant.",
+            ));
         }
         let sha256 = &picture.body.sha256;
-        let (Some(size), Some(_)) = (small::size(&app.book, sha256), app.key.taxon(&settled.taxon))
-        else {
-            return Err(Stop::cannot("The photo of this question can\u{2019}t be shown here."));
+        let (Some(size), Some(_)) = (
+            small::size(&app.book, sha256),
+            app.key.taxon(&settled.taxon),
+        ) else {
+            return Err(Stop::cannot(
+                "The photo of this question can\u{2019}t be shown here.",
+            ));
         };
         Ok(Photographed {
             taxon: settled.taxon.clone(),

@@ -6,9 +6,9 @@ use standbook_drawing::View;
 use standbook_key::{LeafStage, Trait};
 use standbook_practice::specimen::Specimen;
 
-use super::asked::Stop;
 use super::drawn::{Figure, plain, view_for};
 use super::photo::Photographed;
+use super::posed::Stop;
 use crate::app::App;
 use crate::picture;
 
@@ -28,6 +28,8 @@ pub(super) struct See {
 pub(super) enum Plant {
     /// Drawn, in the view in which the trait is read.
     Drawn(Specimen, View),
+    /// The part alone, close up: of traits that no view of a whole plant or part can show.
+    Close(Specimen),
     /// A photo of a plant of the book.
     Photo(Photographed),
 }
@@ -46,7 +48,8 @@ pub(super) struct Choice {
 }
 
 impl See {
-    /// A drawn plant.
+    /// A drawn plant. Of plants that happen not to have the trait (a ligule's edge, where the ligule is a
+    /// row of hairs) the next is taken, up to [`TRIES`].
     pub fn drawn(
         app: &App,
         trait_id: &str,
@@ -62,24 +65,31 @@ impl See {
                 stage.name()
             )));
         }
-        let specimen = Specimen::grown(&app.key, &app.table, taxon, stage, seed)?;
-        let (common, _) = crate::words::taxon_name(app, taxon);
-        let Some(truth) = specimen.shows_of(trait_id).map(str::to_owned) else {
-            return Err(Stop::cannot(format!(
-                "Nothing is recorded of {common} on this: {}.",
-                one.name
-            )));
-        };
-        let Some(view) = view_for(&specimen, one) else {
-            return Err(Stop::cannot(format!(
-                "{} can\u{2019}t be read off a drawing of {common}.",
+        let mut close = None;
+        for seed in tries(seed) {
+            let specimen = Specimen::grown(&app.key, &app.table, taxon, stage, seed)?;
+            let Some(truth) = specimen.shows_of(trait_id).map(str::to_owned) else {
+                continue;
+            };
+            let see = |plant| See {
+                trait_id: trait_id.to_owned(),
+                truth: truth.clone(),
+                plant,
+            };
+            match view_for(&specimen, one) {
+                Some(view) => return Ok(see(Plant::Drawn(specimen, view))),
+                None if standbook_drawing::state(trait_id, &truth).is_some() && one.decides => {
+                    close.get_or_insert(see(Plant::Close(specimen)));
+                }
+                None => {}
+            }
+        }
+        close.ok_or_else(|| {
+            let (common, _) = crate::words::taxon_name(app, taxon);
+            Stop::cannot(format!(
+                "{} can\u{2019}t be read off a drawing of {common}, or nothing is recorded of it.",
                 capital(&one.name)
-            )));
-        };
-        Ok(See {
-            trait_id: trait_id.to_owned(),
-            truth,
-            plant: Plant::Drawn(specimen, view),
+            ))
         })
     }
 
@@ -87,7 +97,10 @@ impl See {
     pub fn photo(app: &App, trait_id: &str, photo: &str, plant: &str) -> Result<See, Stop> {
         let one = trait_of(app, trait_id)?;
         let plant = Photographed::find(app, photo, plant)?;
-        let Some(truth) = plant.state_of(trait_id).filter(|id| one.state_index(id).is_some()) else {
+        let Some(truth) = plant
+            .state_of(trait_id)
+            .filter(|id| one.state_index(id).is_some())
+        else {
             return Err(Stop::cannot(format!(
                 "No reviewer said of this plant what it shows: {}.",
                 one.name
@@ -104,12 +117,27 @@ impl See {
     pub fn figures(&self) -> Vec<Figure> {
         match &self.plant {
             Plant::Drawn(specimen, view) => plain(specimen, *view, "q").into_iter().collect(),
+            Plant::Close(_) => self
+                .close_up("q", "A drawn plant. The part, close up")
+                .into_iter()
+                .collect(),
             Plant::Photo(photo) => vec![photo.figure()],
         }
     }
 
-    /// What can be answered, in the key's order; with drawings when the book is open.
+    /// The part alone.
+    pub fn close_up(&self, place: &str, title: &str) -> Option<Figure> {
+        let drawing = standbook_drawing::state(&self.trait_id, &self.truth)?;
+        Some(Figure {
+            html: drawing.inline(place, title, "What it shows is what is asked."),
+            caption: "The part, close up".to_owned(),
+        })
+    }
+
+    /// What can be answered, in the key's order; with drawings when the book is open, except where
+    /// they would be the very drawing that is asked about.
     pub fn choices(&self, one: &Trait, with_book: bool) -> Vec<Choice> {
+        let with_book = with_book && !matches!(self.plant, Plant::Close(_));
         let choice = |state: &standbook_key::State| Choice {
             value: state.id.to_string(),
             name: state.name.clone(),
@@ -120,6 +148,14 @@ impl See {
         };
         one.states().iter().map(choice).collect()
     }
+}
+
+/// So many specimens are looked at.
+const TRIES: u32 = 24;
+
+/// A seed and those that are taken where its plant won't do. By odd steps, so that all differ.
+pub(super) fn tries(seed: u32) -> impl Iterator<Item = u32> {
+    (0..TRIES).map(move |number| seed.wrapping_add(number.wrapping_mul(0x9e37_79b9)))
 }
 
 /// A trait of the key that has states.
@@ -133,7 +169,7 @@ pub(super) fn trait_of<'a>(app: &'a App, id: &str) -> Result<&'a Trait, Stop> {
 /// With a capital in front.
 pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }

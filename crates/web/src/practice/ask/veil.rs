@@ -87,7 +87,14 @@ mod tests {
         let mut altered = letters.clone();
         let last = if altered.ends_with('A') { "B" } else { "A" };
         altered.replace_range(altered.len() - 1.., last);
-        for text in [altered.as_str(), "~", "~AAAA", "~\u{e9}", "~====", &letters[..20]] {
+        for text in [
+            altered.as_str(),
+            "~",
+            "~AAAA",
+            "~\u{e9}",
+            "~====",
+            &letters[..20],
+        ] {
             assert_eq!(lifted(text), None, "{text}");
         }
     }
