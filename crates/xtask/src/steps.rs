@@ -1,6 +1,7 @@
 //! The steps of a test run and of CI, each a command, stopping at the first that fails.
 
 use std::process::Command;
+use std::time::Instant;
 
 use crate::beside::Script;
 use crate::{beside, browser, contract, debian, demo};
@@ -116,8 +117,12 @@ fn run(mut command: Command) -> Done {
         .collect();
     let words = words.join(" ");
     println!("xtask: {words}");
+    let began = Instant::now();
     match command.status() {
-        Ok(status) if status.success() => Ok(()),
+        Ok(status) if status.success() => {
+            println!("xtask: done in {} s: {words}", began.elapsed().as_secs());
+            Ok(())
+        }
         Ok(status) => Err(format!("`{words}` failed ({status})")),
         Err(error) => Err(format!("`{words}` could not be started: {error}")),
     }

@@ -6,9 +6,11 @@
 
 pub(crate) mod after;
 mod ask;
+pub(crate) mod asked;
 pub(crate) mod history;
 mod home;
 mod next;
+mod remembered;
 mod remove;
 mod what_for;
 mod worth;

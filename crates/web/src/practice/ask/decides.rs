@@ -13,7 +13,7 @@ use standbook_practice::specimen::Specimen;
 use super::drawn::view_for;
 use crate::app::App;
 use crate::plant::{HARD, TELLING_DB, shows};
-use crate::practice::worth::are_look_alikes;
+use crate::practice::asked::are_look_alikes;
 
 /// A trait that can be read off the drawing, and what it says.
 #[derive(Debug, Clone, PartialEq)]

@@ -11,7 +11,7 @@ use super::drawn::{Figure, parts, plain, view_of_part, view_words, views};
 use super::photo::Photographed;
 use super::posed::Stop;
 use crate::app::App;
-use crate::practice::worth::Asked as About;
+use crate::practice::asked::Asked as About;
 
 /// The answer *something that is not planted*: no id of a taxon, and counted as not planted.
 pub(super) const SOMETHING_ELSE: &str = "something_else";

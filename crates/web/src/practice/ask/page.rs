@@ -19,7 +19,7 @@ use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
 use crate::practice::what_for::what_for;
-use crate::practice::worth::Asked as About;
+use crate::practice::asked::Asked as About;
 use crate::words::taxon_name;
 
 /// What is asked, by drill.
