@@ -24,7 +24,6 @@ use axum::Router;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
-use standbook_fieldbook::named::is_same_person;
 use standbook_fieldbook::record::{Body, Practice};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_practice::Question;
@@ -198,11 +197,8 @@ fn answered(app: &App, spot: &Spot, scout: &str) -> Result<Option<Entry<Practice
     let Some((of, _)) = &spot.of_set else {
         return Ok(None);
     };
-    let all = app.book.practice_of_set(of.set)?;
-    Ok(all.into_iter().find(|answer| {
-        is_same_person(&answer.body.scout, scout)
-            && answer.body.of_set.is_some_and(|it| it.item == of.item)
-    }))
+    let mut all = after::answers(app, of.set, scout)?.into_iter();
+    Ok(all.find(|answer| answer.body.of_set.is_some_and(|it| it.item == of.item)))
 }
 
 fn to(address: &str) -> Response {

@@ -8,7 +8,7 @@ use standbook_key::{LeafStage, Need, TaxonId};
 
 use super::drawn::Figure;
 use super::name::Name;
-use super::page::{NamesForm, about, names_form};
+use super::page::{NamesForm, about, issued, names_form};
 use super::posed::{Spot, Stop};
 use crate::app::App;
 use crate::form::Form;
@@ -49,7 +49,11 @@ pub(super) fn page(
     });
     // A drawing is as good as a lens, a lamp and a trowel.
     walk.tools = Need::ALL.iter().map(|(_, need, _)| *need).collect();
-    let own = spot.fields(walk.id);
+    // The first look counts, not the page of the last step.
+    let issued = issued(&filled);
+    filled.set("issued", issued.clone());
+    let mut own = spot.fields(walk.id);
+    own.push(("issued", issued));
     if walk.is_step && walk.faults.is_empty() {
         let mut query = form_urlencoded::Serializer::new(String::new());
         query.extend_pairs(&own);
@@ -63,13 +67,13 @@ pub(super) fn page(
             filled.troubles.add("", fault.clone());
         }
     }
-    let mut form = names_form(app, here, spot, &filled)?;
+    let mut form = names_form(app, here, spot, &filled, true)?;
     form.fields.extend(
         walk.fields(app)
             .into_iter()
             .filter(|(name, _)| name == "a" || name == "walk"),
     );
-    let planted = about(app, here, spot)?.planted;
+    let planted = about(app, here, spot.set())?.planted;
     let mix: Vec<TaxonId> = planted.iter().map(|id| TaxonId::new(id.as_str())).collect();
     let around = Around {
         mix: &mix,
