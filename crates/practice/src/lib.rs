@@ -8,6 +8,8 @@
 //!
 //! Not here: strokes (crate `drawing`), wording, where answers are kept.
 
+pub mod frame;
+pub mod frame_score;
 pub mod memory;
 pub mod next;
 pub mod question;

@@ -7,11 +7,13 @@
 pub(crate) mod after;
 mod ask;
 pub(crate) mod asked;
+mod frame;
 pub(crate) mod history;
 mod home;
 mod next;
 mod remembered;
 mod remove;
+mod same;
 mod what_for;
 mod worth;
 
@@ -37,5 +39,7 @@ pub fn routes() -> Router<Shared> {
         .route("/practice/for", post(what_for::choose))
         .route("/practice/next", get(next::ask))
         .merge(ask::routes())
+        .merge(frame::routes())
+        .merge(same::routes())
         .merge(office)
 }

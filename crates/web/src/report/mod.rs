@@ -20,7 +20,7 @@ pub(crate) mod cite;
 pub(crate) mod doubts;
 mod figures;
 mod files;
-pub(crate) use files::plain_name;
+pub(crate) use files::{Cell, csv, plain_name};
 mod frames;
 pub(crate) mod gather;
 mod json;
@@ -39,7 +39,6 @@ mod three;
 mod told;
 mod whisker;
 
-use files::Cell;
 pub(crate) use gather::{Gathered, Place};
 pub(crate) use json::whole;
 

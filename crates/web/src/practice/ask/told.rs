@@ -4,7 +4,7 @@
 //! trait that decides with its source, and the way on. The sentences are `told_words`'.
 
 use askama::Template;
-use axum::response::Response;
+use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::Entry;
 use standbook_fieldbook::record::{Drill, Practice, PracticeSet, SetItem, SetPurpose};
 
@@ -73,7 +73,8 @@ pub(super) fn show(app: &App, here: &Here, id: &str) -> Result<Response, Stop> {
     let found = app.book.practice(record_id(id, what)?)?;
     let answer = found.ok_or(Failure::NotFound { what })?;
     if answer.body.drill == Drill::CountFrame {
-        return Err(Failure::NotFound { what }.into());
+        let page = format!("/practice/frame/answers/{}", answer.id);
+        return Ok(Redirect::to(&page).into_response());
     }
     let set = match answer.body.of_set {
         Some(of) => app.book.practice_set(of.set)?,
