@@ -96,6 +96,8 @@ pub(super) fn page(
         .into_iter()
         .map(|(name, value)| (name.to_owned(), value));
     page.fields.splice(0..0, own);
+    // What her practice says of her eye would be practice on itself.
+    page.eye = None;
     page.practice = Some(Practised {
         figures: name.figures(),
         missing: name.missing_words(),
