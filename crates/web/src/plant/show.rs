@@ -233,6 +233,8 @@ pub(crate) struct Around<'a> {
     pub unknowns: Vec<Entry<Unknown>>,
     /// The number that a new one would get.
     pub next_unknown: u32,
+    /// Whether it may say what it comes to for the scout's own eye.
+    pub own_eye: bool,
 }
 
 /// Builds the page of a walk at a point.
@@ -251,8 +253,9 @@ pub fn page(
         place: format!("{}, point {}", spot.plot.body.name, spot.point.body.label),
         unknowns: app.book.unknowns(spot.visit.id)?,
         next_unknown: app.book.next_unknown_number(spot.visit.id)?,
+        own_eye: true,
     };
-    Ok(page_around(app, here, around, walk, save, faults))
+    page_around(app, here, around, walk, save, faults)
 }
 
 /// Builds the page of a walk, wherever it is.
@@ -263,7 +266,7 @@ pub(crate) fn page_around(
     walk: &Walk,
     mut save: SaveFields,
     faults: Vec<String>,
-) -> WalkPage {
+) -> Result<WalkPage, Failure> {
     let planted = Planted::Mix(around.mix);
     let situation = walk.situation();
     let said = assess(&app.table, &walk.evidence, planted);
@@ -300,7 +303,8 @@ pub(crate) fn page_around(
             _ => "none".to_owned(),
         };
     }
-    WalkPage {
+    let scout = here.scout.as_deref().filter(|_| around.own_eye);
+    Ok(WalkPage {
         shell: Shell::new(app, here, Tab::Plant, "Plant"),
         point: around.point,
         at: around.at,
@@ -319,14 +323,7 @@ pub(crate) fn page_around(
             .map(|&(id, need, name)| (id, name, walk.stage.is_none() || walk.tools.contains(&need)))
             .collect(),
         verdict,
-        eye: eye::view(
-            app,
-            here.scout.as_deref(),
-            walk.eye,
-            &walk.evidence,
-            &said,
-            planted,
-        )?,
+        eye: eye::view(app, scout, walk.eye, &walk.evidence, &said, planted)?,
         would_change: verdict::change_words(app, changes),
         answered,
         situation: situation_words(walk),
@@ -341,7 +338,7 @@ pub(crate) fn page_around(
         faults,
         save,
         photos: PhotoForm::before_saving(walk.id),
-    }
+    })
 }
 
 fn situation_words(walk: &Walk) -> String {

@@ -82,6 +82,8 @@ pub(super) fn page(
         place: String::new(),
         unknowns: Vec::new(),
         next_unknown: 1,
+        // What her practice says of her eye would be practice on itself.
+        own_eye: false,
     };
     let troubles = filled.troubles.clone();
     let words = troubles
@@ -89,15 +91,13 @@ pub(super) fn page(
         .iter()
         .map(|one| one.message.clone())
         .collect();
-    let mut page = walk_around(app, here, around, &walk, SaveFields::default(), words);
+    let mut page = walk_around(app, here, around, &walk, SaveFields::default(), words)?;
     page.shell.tab = Tab::Practice;
     page.shell.title = "Name it".to_owned();
     let own = own
         .into_iter()
         .map(|(name, value)| (name.to_owned(), value));
     page.fields.splice(0..0, own);
-    // What her practice says of her eye would be practice on itself.
-    page.eye = None;
     page.practice = Some(Practised {
         figures: name.figures(),
         missing: name.missing_words(),
