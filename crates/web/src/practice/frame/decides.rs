@@ -25,7 +25,7 @@ pub(crate) struct Side {
 pub(crate) struct Deciding {
     /// The trait.
     pub name: String,
-    /// What to do to see it.
+    /// What to do to see it; empty where the page has said so before.
     pub how: String,
     /// The plant itself, and what it could be taken for.
     pub sides: [Side; 2],
