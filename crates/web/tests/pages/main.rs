@@ -27,6 +27,7 @@ mod plot;
 mod plot_events;
 mod plot_seed;
 mod pocket;
+mod practice_frame;
 mod practice_next;
 mod report;
 mod report_support;

@@ -7,8 +7,8 @@ use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::*;
 use standbook_practice::frame::{CELLS, Role};
 
+use super::{form, full, laid, marks, question, send};
 use crate::desk_support::*;
-use crate::{form, full, laid, marks, question, send};
 
 fn set_of(frames: u32) -> PracticeSet {
     PracticeSet {

@@ -1,15 +1,12 @@
 //! Count the frame, and a crew on the same frames (`same`): asked in this process, on a real book with the
 //! real key.
-#![allow(clippy::unwrap_used)]
-
-#[path = "../desk_support/mod.rs"]
-mod desk_support;
 mod same;
 
 use std::collections::BTreeMap;
 
 use axum::http::StatusCode;
-use desk_support::*;
+
+use crate::desk_support::*;
 use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::*;
 use standbook_key::LeafStage;
