@@ -35,6 +35,7 @@ pub(crate) mod voucher;
 mod with_plant;
 
 pub(crate) use again::Again;
+pub(crate) use agreement::{kappa_words, share};
 pub(crate) use ranked::in_doubt;
 pub(crate) use visits::Visits;
 

@@ -20,3 +20,4 @@ mod read;
 mod tally;
 
 pub(super) use page::show;
+pub(crate) use page::{kappa_words, share};

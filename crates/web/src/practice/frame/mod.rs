@@ -36,6 +36,8 @@ mod sheet;
 mod told;
 mod which;
 
+pub(crate) use decides::can_be_told;
+
 /// The addresses of this place.
 pub(super) fn routes() -> Router<Shared> {
     Router::new()

@@ -208,8 +208,8 @@ async fn a_crew_agrees_as_a_reference_library_says() {
     // kappa 0.32; statsmodels 0.15.0: cohens_kappa([[80, 10], [5, 5]]) 0.3182, limits 0.0566 and 0.5798,
     // proportion_confint(85, 100, method="wilson") 0.7672 and 0.9069; scikit-learn 1.9.1: f1_score 0.9143,
     // of the other answer 0.4.
-    page.holds("<th scope=\"row\">A. Fenn and B. Reed</th><td class=\"n\">4</td><td class=\"n\">80</td><td class=\"n\">10</td><td class=\"n\">5</td><td class=\"n\">5</td><td>85 % (77 to 91 %)</td><td>0.32 (0.06 to 0.58)</td><td>91 %</td><td>40 %</td>");
-    page.holds("A. Fenn and C. Wold</th><td class=\"n\">1</td>");
+    page.holds("A. Fenn and B. Reed <span class=\"quiet small cells-of\">4 frames: both 80, only first 10, only second 5, neither 5</span></th><td>85 of 100 (85 %; 95 % interval 77 to 91 %)</td><td>kappa 0.32 (0.06 to 0.58)</td><td>91 %</td><td>40 %</td>");
+    page.holds("A. Fenn and C. Wold <span class=\"quiet small cells-of\">1 frame: ");
     // With what stands there: the same sums by hand.
     let (mut hit, mut beyond, mut missed) = (0, 0, 0);
     for item in 1..=4 {
@@ -224,7 +224,7 @@ async fn a_crew_agrees_as_a_reference_library_says() {
         }
     }
     page.holds(&format!(
-        "A. Fenn and what stands there</th><td class=\"n\">4</td><td class=\"n\">{hit}</td><td class=\"n\">{beyond}</td><td class=\"n\">{missed}</td>"
+        "A. Fenn and what stands there <span class=\"quiet small cells-of\">4 frames: both {hit}, only first {beyond}, only second {missed}, neither "
     ));
     page.holds("the paradox of kappa")
         .holds("Frame 4: ")
