@@ -14,7 +14,7 @@ use crate::phones::office_only;
 use crate::photos::form::LARGEST_UPLOAD_BYTES;
 
 mod again;
-mod agreement;
+pub(crate) mod agreement;
 mod apart;
 mod audits;
 mod choice;
@@ -35,7 +35,6 @@ pub(crate) mod voucher;
 mod with_plant;
 
 pub(crate) use again::Again;
-pub(crate) use agreement::{kappa_words, share};
 pub(crate) use ranked::in_doubt;
 pub(crate) use visits::Visits;
 

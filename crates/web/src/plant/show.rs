@@ -22,6 +22,7 @@ use crate::plant::couplet_view::{self, CoupletView};
 use crate::plant::question::{Question, question};
 use crate::plant::verdict::{self, Verdict};
 use crate::plant::walk::Walk;
+use crate::practice::eye::{self, EyeView};
 
 /// Where a walk takes place.
 #[derive(Debug, Clone)]
@@ -127,6 +128,8 @@ pub struct WalkPage {
     pub tools: Vec<(&'static str, &'static str, bool)>,
     /// What the walk says so far; nothing before there is evidence.
     pub verdict: Option<Verdict>,
+    /// What it would say for the scout's own eye, or the switch to it.
+    pub eye: Option<EyeView>,
     /// What would change it, in words; at most two.
     pub would_change: Vec<String>,
     /// Whether anything was answered: then it may be saved.
@@ -277,6 +280,14 @@ pub fn page(
             .map(|&(id, need, name)| (id, name, walk.stage.is_none() || walk.tools.contains(&need)))
             .collect(),
         verdict,
+        eye: eye::view(
+            app,
+            here.scout.as_deref(),
+            walk.eye,
+            &walk.evidence,
+            &said,
+            planted,
+        )?,
         would_change: verdict::change_words(app, changes),
         answered,
         situation: situation_words(walk),

@@ -11,7 +11,7 @@ use standbook_stand::agreement::{Agreement, CellPairs, Kappa};
 use standbook_stand::confidence::Confidence;
 
 use super::crew::{Crew, Frame, marked, standing};
-use crate::desk::{kappa_words, share};
+use crate::desk::agreement::{kappa_words, share};
 use crate::words::{number_of, percent};
 
 /// Kappa below this beside raw agreement above [`OFTEN`] is what people call its paradox.
