@@ -27,6 +27,8 @@ mod plot;
 mod plot_events;
 mod plot_seed;
 mod pocket;
+mod practice_ask;
+mod practice_frame;
 mod practice_next;
 mod practice_skill;
 mod report;
