@@ -15,5 +15,6 @@ pub mod next;
 pub mod planted;
 pub mod question;
 pub mod skill;
+pub mod specimen;
 
 pub use question::Question;

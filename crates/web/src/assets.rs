@@ -30,6 +30,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/api.css"),
     include_str!("../static/labels.css"),
     include_str!("../static/practice.css"),
+    include_str!("../static/practice_ask.css"),
     include_str!("../static/practice_frame.css"),
 );
 
@@ -142,6 +143,7 @@ mod tests {
             ("photos", include_str!("../static/photos.css")),
             ("labels", include_str!("../static/labels.css")),
             ("practice", include_str!("../static/practice.css")),
+            ("practice_ask", include_str!("../static/practice_ask.css")),
             (
                 "practice_frame",
                 include_str!("../static/practice_frame.css"),

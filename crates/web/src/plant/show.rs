@@ -22,6 +22,7 @@ use crate::plant::couplet_view::{self, CoupletView};
 use crate::plant::question::{Question, question};
 use crate::plant::verdict::{self, Verdict};
 use crate::plant::walk::Walk;
+use crate::practice::Practised;
 use crate::practice::eye::{self, EyeView};
 
 /// Where a walk takes place.
@@ -112,6 +113,8 @@ pub struct WalkPage {
     pub at: String,
     /// What a second look shows beside; none for a scout's own walk.
     pub again: Option<Again>,
+    /// The drawn plant that is walked in practice, and the form in which it is named.
+    pub(crate) practice: Option<Practised>,
     /// Where, in words.
     pub place: String,
     /// Hidden fields that carry the walk.
@@ -216,16 +219,55 @@ pub async fn show(
     .await
 }
 
-/// Builds the page of a walk.
+/// What stands around a walk.
+pub(crate) struct Around<'a> {
+    /// The planted species.
+    pub mix: &'a [TaxonId],
+    /// The page that the walk is on.
+    pub at: String,
+    /// The point; of no use where nothing is saved at one.
+    pub point: RecordId,
+    /// Where, in words.
+    pub place: String,
+    /// Unknowns of the visit.
+    pub unknowns: Vec<Entry<Unknown>>,
+    /// The number that a new one would get.
+    pub next_unknown: u32,
+    /// Whether it may say what it comes to for the scout's own eye.
+    pub own_eye: bool,
+}
+
+/// Builds the page of a walk at a point.
 pub fn page(
     app: &App,
     here: &Here,
     spot: &Spot,
     walk: &Walk,
+    save: SaveFields,
+    faults: Vec<String>,
+) -> Result<WalkPage, Failure> {
+    let around = Around {
+        mix: &spot.mix,
+        at: format!("/at/{}/plant", spot.point.id),
+        point: spot.point.id,
+        place: format!("{}, point {}", spot.plot.body.name, spot.point.body.label),
+        unknowns: app.book.unknowns(spot.visit.id)?,
+        next_unknown: app.book.next_unknown_number(spot.visit.id)?,
+        own_eye: true,
+    };
+    page_around(app, here, around, walk, save, faults)
+}
+
+/// Builds the page of a walk, wherever it is.
+pub(crate) fn page_around(
+    app: &App,
+    here: &Here,
+    around: Around,
+    walk: &Walk,
     mut save: SaveFields,
     faults: Vec<String>,
 ) -> Result<WalkPage, Failure> {
-    let planted = Planted::Mix(&spot.mix);
+    let planted = Planted::Mix(around.mix);
     let situation = walk.situation();
     let said = assess(&app.table, &walk.evidence, planted);
     let next = looks(
@@ -261,13 +303,14 @@ pub fn page(
             _ => "none".to_owned(),
         };
     }
-    let unknowns = app.book.unknowns(spot.visit.id)?;
+    let scout = here.scout.as_deref().filter(|_| around.own_eye);
     Ok(WalkPage {
         shell: Shell::new(app, here, Tab::Plant, "Plant"),
-        point: spot.point.id,
-        at: format!("/at/{}/plant", spot.point.id),
+        point: around.point,
+        at: around.at,
         again: None,
-        place: format!("{}, point {}", spot.plot.body.name, spot.point.body.label),
+        practice: None,
+        place: around.place,
         fields: walk.fields(app),
         corrects: walk.corrects.is_some(),
         ask_stage: walk.stage.is_none(),
@@ -280,14 +323,7 @@ pub fn page(
             .map(|&(id, need, name)| (id, name, walk.stage.is_none() || walk.tools.contains(&need)))
             .collect(),
         verdict,
-        eye: eye::view(
-            app,
-            here.scout.as_deref(),
-            walk.eye,
-            &walk.evidence,
-            &said,
-            planted,
-        )?,
+        eye: eye::view(app, scout, walk.eye, &walk.evidence, &said, planted)?,
         would_change: verdict::change_words(app, changes),
         answered,
         situation: situation_words(walk),
@@ -295,8 +331,8 @@ pub fn page(
         couplets,
         given: given(app, walk),
         others: others(app, walk, shown),
-        unknowns: unknown_choices(&unknowns, walk.unknown),
-        next_unknown: app.book.next_unknown_number(spot.visit.id)?,
+        unknowns: unknown_choices(&around.unknowns, walk.unknown),
+        next_unknown: around.next_unknown,
         unknown_id: RecordId::new().to_string(),
         taxa: taxa(app),
         faults,

@@ -5,6 +5,7 @@
 //! everything she answered (`next`). Nothing here compares one scout with another.
 
 pub(crate) mod after;
+mod ask;
 pub(crate) mod asked;
 pub(crate) mod eye;
 mod field;
@@ -32,6 +33,8 @@ use axum::routing::{get, post};
 use crate::app::Shared;
 use crate::phones::office_only;
 
+pub(crate) use ask::Practised;
+
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     let office = Router::new()
@@ -50,6 +53,7 @@ pub fn routes() -> Router<Shared> {
         .route("/practice", get(home::home))
         .route("/practice/for", post(what_for::choose))
         .route("/practice/next", get(next::ask))
+        .merge(ask::routes())
         .merge(frame::routes())
         .merge(same::routes())
         .route("/practice/progress", get(progress::own))
