@@ -34,11 +34,12 @@ const PER_PAGE: usize = 40;
 const UNKNOWNS: usize = 40;
 
 /// What else is at the Desk.
-const PLACES: [(&str, &str); 9] = [
+const PLACES: [(&str, &str); 10] = [
     ("/desk/audits", "Audits"),
     ("/desk/agreement", "Agreement"),
     ("/desk/vouchers", "Specimens"),
     ("/desk/come-back", "Plants to come back to"),
+    ("/desk/practice", "Practice"),
     ("/desk/bring-in", "Bring it in"),
     ("/desk/take-out", "Take it out"),
     ("/desk/merge", "Merge another book"),

@@ -6,6 +6,7 @@ use standbook_fieldbook::{Entry, RecordId};
 
 use crate::app::App;
 use crate::failure::Failure;
+use crate::practice::sets;
 
 /// The page that comes after an answer was kept. Within a test, and on frames that a whole crew counts,
 /// nobody is told anything before the end: what one question teaches would help with the next.
@@ -16,13 +17,7 @@ pub(crate) fn address(app: &App, answer: &Entry<Practice>) -> Result<String, Fai
     };
     match app.book.practice_set(of.set)? {
         Some(set) if set.body.purpose != SetPurpose::Drill => {
-            let next = next_item(app, &set, &answer.body.scout)?;
-            Ok(match next {
-                Some(item) => {
-                    item_address(&set.body, SetItem { set: set.id, item }).unwrap_or(feedback)
-                }
-                None => format!("/practice/sets/{}", set.id),
-            })
+            sets::on(app, &set, &answer.body.scout)
         }
         _ => Ok(feedback),
     }
@@ -34,12 +29,8 @@ pub(crate) fn next_item(
     set: &Entry<PracticeSet>,
     scout: &str,
 ) -> Result<Option<u32>, Failure> {
-    let answered: Vec<u32> = answers(app, set.id, scout)?
-        .iter()
-        .filter_map(|answer| answer.body.of_set.map(|of| of.item))
-        .collect();
-    let many = u32::try_from(set.body.questions.len()).unwrap_or(u32::MAX);
-    Ok((1..=many).find(|item| !answered.contains(item)))
+    let next = sets::next(app, set, scout)?;
+    Ok(next.and_then(|at| u32::try_from(at + 1).ok()))
 }
 
 /// What a scout has answered of a set.

@@ -7,6 +7,7 @@
 pub(crate) mod after;
 pub(crate) mod history;
 mod home;
+pub(crate) mod sets;
 
 use axum::Router;
 use axum::routing::get;
@@ -15,5 +16,7 @@ use crate::app::Shared;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
-    Router::new().route("/practice", get(home::home))
+    Router::new()
+        .route("/practice", get(home::home))
+        .merge(sets::routes())
 }

@@ -19,7 +19,7 @@ use crate::form::{Form, Query};
 pub(crate) mod cite;
 pub(crate) mod doubts;
 mod figures;
-mod files;
+pub(crate) mod files;
 pub(crate) use files::plain_name;
 mod frames;
 pub(crate) mod gather;

@@ -1,0 +1,79 @@
+//! Practice at the Desk: what a trainer can do, and the sets that there are.
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+use standbook_fieldbook::RecordId;
+
+use super::results::{begun, place, shape};
+use super::{in_path, words};
+use crate::app::{Shared, run};
+use crate::failure::Failure;
+use crate::here::Here;
+use crate::page::{Shell, Tab, html};
+use crate::words::day_words;
+
+/// A set of the list.
+struct Row {
+    id: RecordId,
+    title: String,
+    /// `field test, 14 July 2026: ...`.
+    more: String,
+}
+
+#[derive(Template)]
+#[template(path = "practice/sets/home.html")]
+struct HomePage {
+    shell: Shell,
+    rows: Vec<Row>,
+    /// Address and name.
+    scouts: Vec<(String, String)>,
+    /// Address, name, and the rule that holds there.
+    rules: Vec<(String, String, &'static str)>,
+}
+
+/// `GET /desk/practice`.
+pub(super) async fn show(State(app): State<Shared>, here: Here) -> Result<Response, Failure> {
+    run(app, move |app| {
+        let mut rows = Vec::new();
+        let mut sets = app.book.practice_sets()?;
+        // The latest first: it is the one that is being worked with.
+        sets.sort_by(|a, b| (&b.born_at, b.id).cmp(&(&a.born_at, a.id)));
+        for set in sets {
+            let place = place(app, &set.body)?;
+            let of = if place.is_empty() { "" } else { "; " };
+            rows.push(Row {
+                id: set.id,
+                more: format!(
+                    "{} of {}: {}{of}{place}; {}",
+                    words::purpose(set.body.purpose),
+                    day_words(&set.born_at),
+                    shape(&set.body),
+                    begun(app, &set)?
+                ),
+                title: set.body.title,
+            });
+        }
+        let scouts = app.book.practice_scouts()?.into_iter();
+        let mut rules = Vec::new();
+        for planting in app.book.plantings()? {
+            let rule = app.book.scout_rule(planting.id)?;
+            let address = format!("/desk/practice/rule/{}", planting.id);
+            let stands = if rule.is_some() {
+                "a rule is set"
+            } else {
+                "no rule"
+            };
+            rules.push((address, planting.body.name, stands));
+        }
+        html(&HomePage {
+            shell: Shell::new(app, &here, Tab::Desk, "Practice at the Desk"),
+            rows,
+            scouts: scouts
+                .map(|name| (format!("/desk/practice/scouts/{}", in_path(&name)), name))
+                .collect(),
+            rules,
+        })
+    })
+    .await
+}

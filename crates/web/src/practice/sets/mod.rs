@@ -1,0 +1,75 @@
+//! Sets that a trainer puts together: drills of a visit's own plants, and tests.
+//!
+//! At the Desk: make one (`set_form` from a visit, `test_form` drawn for a planting), read what a group
+//! answered (`results`, `table`), put it on paper and type it in again (`paper`, `typed`). On a phone: take
+//! one (`take`). `sitting` says which answers count and keeps the clock, `judged` what was right.
+//!
+//! A set is a record like others: corrected, it gets a new version, and an answer names the one it was
+//! given to. Not here: the questions (`practice::ask`, `practice::frame`), agreement of a crew on frames.
+
+mod draw;
+mod home;
+mod judged;
+mod propose;
+mod results;
+mod set_form;
+mod settled;
+mod sitting;
+mod table;
+mod take;
+mod test_form;
+mod words;
+
+use axum::Router;
+use axum::middleware::from_fn;
+use axum::routing::get;
+use standbook_fieldbook::Entry;
+use standbook_fieldbook::record::PracticeSet;
+
+use crate::app::{App, Shared};
+use crate::failure::{Failure, record_id};
+use crate::phones::office_only;
+
+pub(crate) use take::{next, on, time_left};
+
+/// The addresses of this part of Practice.
+pub(super) fn routes() -> Router<Shared> {
+    let office = Router::new()
+        .route("/desk/practice", get(home::show))
+        .route(
+            "/desk/practice/sets/new",
+            get(set_form::blank).post(set_form::make),
+        )
+        .route(
+            "/desk/practice/tests/new",
+            get(test_form::blank).post(test_form::make),
+        )
+        .route("/desk/practice/sets/{id}", get(results::show))
+        .route(
+            "/desk/practice/sets/{id}/correct",
+            get(set_form::correct).post(set_form::save),
+        )
+        .route(
+            "/desk/practice/sets/{id}/answers.csv",
+            get(table::answers_csv),
+        )
+        .route_layer(from_fn(office_only));
+    Router::new()
+        .route("/practice/sets", get(take::list))
+        .route("/practice/sets/{id}", get(take::show))
+        .merge(office)
+}
+
+/// A set as it stands now, by the id of any of its versions.
+fn set_of(app: &App, id: &str) -> Result<Entry<PracticeSet>, Failure> {
+    let what = "set";
+    let found = app.book.practice_set(record_id(id, what)?)?;
+    found.ok_or(Failure::NotFound { what })
+}
+
+/// A name as a part of an address.
+fn in_path(name: &str) -> String {
+    let encoded: String = form_urlencoded::byte_serialize(name.as_bytes()).collect();
+    // In a path a plus is a plus.
+    encoded.replace('+', "%20")
+}
