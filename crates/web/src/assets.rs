@@ -29,6 +29,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/safe.css"),
     include_str!("../static/api.css"),
     include_str!("../static/labels.css"),
+    include_str!("../static/practice.css"),
 );
 
 /// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.
@@ -139,6 +140,7 @@ mod tests {
             ("phones", include_str!("../static/phones.css")),
             ("photos", include_str!("../static/photos.css")),
             ("labels", include_str!("../static/labels.css")),
+            ("practice", include_str!("../static/practice.css")),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

@@ -1,4 +1,4 @@
-//! Who is working and where: two cookies, so that it survives every page without a script.
+//! Who is working and where: cookies, so that it survives every page without a script.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -14,6 +14,8 @@ use crate::phones::Who;
 
 /// Cookie that holds the scout's name, percent-encoded.
 const SCOUT: &str = "scout";
+/// Cookie that says which planting is practised for.
+const PRACTICE_FOR: &str = "practice_for";
 /// Cookie that holds the id of the point last worked at.
 const POINT: &str = "point";
 
@@ -27,6 +29,8 @@ pub struct Here {
     pub scout: Option<String>,
     /// The point last worked at.
     pub point: Option<RecordId>,
+    /// The planting practised for: an id, or a word for none in particular.
+    pub practice_for: Option<String>,
     /// Who is asking: the laptop, or which phone.
     pub who: Who,
     /// When what is sent was saved, by the clock of the phone that kept it meanwhile.
@@ -85,6 +89,7 @@ impl<S: Send + Sync> FromRequestParts<S> for Here {
                             .map(|(_, v)| v.trim().to_owned())
                             .filter(|v| !v.is_empty() && v.chars().count() <= 120);
                     }
+                    PRACTICE_FOR => here.practice_for = Some(value.to_owned()),
                     POINT => here.point = value.parse().ok(),
                     _ => {}
                 }
@@ -102,6 +107,14 @@ pub fn remember_scout(name: &str) -> Option<HeaderValue> {
     let name: String = form_urlencoded::byte_serialize(name.as_bytes()).collect();
     HeaderValue::from_str(&format!(
         "{SCOUT}={name}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly"
+    ))
+    .ok()
+}
+
+/// A `Set-Cookie` value that remembers for a year what is practised for.
+pub fn remember_practice_for(planting: &str) -> Option<HeaderValue> {
+    HeaderValue::from_str(&format!(
+        "{PRACTICE_FOR}={planting}; Path=/practice; Max-Age=31536000; SameSite=Strict; HttpOnly"
     ))
     .ok()
 }

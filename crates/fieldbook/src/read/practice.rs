@@ -6,13 +6,16 @@ use crate::error::BookError;
 use crate::id::RecordId;
 use crate::record::{Practice, PracticeSet, ScoutRule, whose};
 
+/// Condition: practice of a person. Otherwise SQLite goes through all records of the book.
+const OF_PERSON: &str = "r.id IN (SELECT id FROM practice WHERE whose = ?1)";
+
 impl Book {
     /// Everything that somebody practised, oldest first by the clock of where it was answered. Names that
     /// differ in capitals only are one person's.
     pub fn practice_of(&self, scout: &str) -> Result<Vec<Entry<Practice>>, BookError> {
         let whose = whose(scout);
         let mut found: Vec<Entry<Practice>> =
-            self.ask(|conn| entries(conn, "b.whose = ?1", &[&whose]))?;
+            self.ask(|conn| entries(conn, OF_PERSON, &[&whose]))?;
         found.sort_by(|a, b| (&a.born_at, a.id).cmp(&(&b.born_at, b.id)));
         Ok(found)
     }

@@ -42,6 +42,8 @@ CREATE TABLE practice_set (
     visit    TEXT REFERENCES visit(id),
     minutes  REAL CHECK (minutes > 0) -- time allowed; null: not timed
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX practice_set_by_planting ON practice_set(planting) WHERE planting IS NOT NULL;
+CREATE INDEX practice_set_by_visit ON practice_set(visit) WHERE visit IS NOT NULL;
 
 CREATE TABLE practice_set_question (
     practice_set TEXT NOT NULL REFERENCES practice_set(id) DEFERRABLE INITIALLY DEFERRED,

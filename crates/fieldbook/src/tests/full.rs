@@ -110,13 +110,13 @@ fn a_call_too_large_for_the_disk_does_not_take_its_neighbours_down() {
     assert_eq!(held(&s).len(), 4);
 }
 
-/// On a real file system of 1 MB, where mounting is permitted; elsewhere the tests above stand alone.
+/// On a real file system of 2 MB, where mounting is permitted; elsewhere the tests above stand alone.
 #[cfg(target_os = "linux")]
 #[test]
-fn a_real_disk_of_one_megabyte() {
+fn a_real_disk_of_two_megabytes() {
     let dir = tempfile::tempdir().unwrap();
     let mount = std::process::Command::new("mount")
-        .args(["-t", "tmpfs", "-o", "size=1m", "tmpfs"])
+        .args(["-t", "tmpfs", "-o", "size=2m", "tmpfs"])
         .arg(dir.path())
         .output();
     if !mount.is_ok_and(|output| output.status.success()) {

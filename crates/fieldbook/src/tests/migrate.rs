@@ -123,6 +123,10 @@ fn every_record_of_version_1_comes_through_untouched() {
         record(a_voucher(plant.id, "12")),
         record(a_come_back(plant.id)),
         record(an_audit(visit.id, vec![plant.id])),
+        record(a_set()),
+        record(a_practice("A. Fenn")),
+        record(a_rule(planting.id)),
+        record(a_removal("nobody")),
     ])
     .unwrap();
     assert_eq!(book.seed_lots(planting.id).unwrap()[0].id, lot.id);
@@ -266,6 +270,13 @@ pub(super) fn shows_version_1(view: &Book) {
     assert!(view.audits(visit.id).unwrap().is_empty());
     assert!(view.audits_all().unwrap().is_empty());
     assert_eq!(view.audit(unknown).unwrap(), None);
+    assert!(view.practice_of("A. Fenn").unwrap().is_empty());
+    assert!(view.practice_of_set(unknown).unwrap().is_empty());
+    assert!(view.practice_scouts().unwrap().is_empty());
+    assert!(view.practice_sets().unwrap().is_empty());
+    assert_eq!(view.practice_set(unknown).unwrap(), None);
+    assert_eq!(view.practice(unknown).unwrap(), None);
+    assert_eq!(view.scout_rule(planting.id).unwrap(), None);
     assert_eq!(view.next_frame_number(points[0].id).unwrap(), 3);
     let (mut at_points, mut all) = (0, 0);
     let people = view.at_one_moment(|moment| {

@@ -20,12 +20,14 @@ mod opening;
 mod pages;
 mod photos;
 mod reading;
+mod removed;
 mod round_trip;
 mod rules;
 mod rules_evidence;
 mod rules_office;
 mod rules_planning;
 mod rules_planting;
+mod rules_practice;
 mod rules_repeats;
 mod sql;
 mod visits;
@@ -378,6 +380,74 @@ fn an_audit(visit: RecordId, drawn: Vec<RecordId>) -> Audit {
         draw_seed: 7,
         plants: 10,
         drawn,
+    }
+}
+
+fn a_practice(scout: &str) -> Practice {
+    Practice {
+        scout: scout.into(),
+        drill: Drill::TellPair,
+        question: "pair.andropogon_gerardi.setaria_pumila.tillering.7".into(),
+        with_book: false,
+        key_id: "tallgrass-first-year".into(),
+        table_fingerprint: "5f".repeat(32),
+        taxon: Some("andropogon_gerardi".into()),
+        against: Some("setaria_pumila".into()),
+        named: None,
+        by: Some("ligule_type".into()),
+        readings: [Some("membrane"), None]
+            .map(|reported| PracticeReading {
+                trait_id: "ligule_type".into(),
+                shown: "membrane".into(),
+                reported: reported.map(str::to_owned),
+            })
+            .to_vec(),
+        cells: vec![],
+        seconds: Some(12.5),
+        of_set: None,
+    }
+}
+
+fn a_cell(cell: u32) -> PracticeCell {
+    PracticeCell {
+        cell,
+        planted: true,
+        other: false,
+        marked_planted: true,
+        marked_other: false,
+    }
+}
+
+fn a_set() -> PracticeSet {
+    PracticeSet {
+        title: "First week".into(),
+        purpose: SetPurpose::FieldTest,
+        planting: None,
+        visit: None,
+        minutes: Some(120.0),
+        questions: vec![SetQuestion {
+            question: "name.setaria_pumila.tillering.7".into(),
+            with_book: true,
+        }],
+    }
+}
+
+fn a_rule(planting: RecordId) -> ScoutRule {
+    ScoutRule {
+        planting,
+        at_least: 0.9,
+        sure: 0.8,
+        with_book: false,
+        own_rates: true,
+    }
+}
+
+/// Of everything until the tenth of August.
+fn a_removal(scout: &str) -> PracticeRemoval {
+    PracticeRemoval {
+        whose: crate::record::whose(scout),
+        until: "2026-08-10T00:00:00.000Z".into(),
+        also: vec![],
     }
 }
 

@@ -5,7 +5,7 @@ use rusqlite::Connection;
 use super::*;
 
 /// Every table with something to put into it: a column, and a copy of its rows.
-const TABLES: [(&str, &str); 35] = [
+const TABLES: [(&str, &str); 43] = [
     ("record", "author"),
     ("site", "name"),
     ("planting", "name"),
@@ -40,6 +40,14 @@ const TABLES: [(&str, &str); 35] = [
     ("come_back", "pin"),
     ("audit", "share"),
     ("audit_plant", "determination"),
+    ("practice_set", "title"),
+    ("practice_set_question", "question"),
+    ("practice", "scout"),
+    ("practice_reading", "shown"),
+    ("practice_cell", "planted"),
+    ("scout_rule", "at_least"),
+    ("practice_removal", "until"),
+    ("practice_removal_also", "practice"),
     ("photo", "shows"),
 ];
 
@@ -60,6 +68,18 @@ pub(super) fn full() -> Sample {
     s.keep(record(a_voucher(determination, "12")));
     s.keep(record(a_come_back(determination)));
     s.keep(record(an_audit(s.visit, vec![determination])));
+    s.keep(record(a_set()));
+    s.keep(record(a_practice("A. Fenn")));
+    s.keep(record(Practice {
+        drill: Drill::CountFrame,
+        cells: vec![a_cell(3)],
+        ..a_practice("A. Fenn")
+    }));
+    s.keep(record(a_rule(s.planting)));
+    s.keep(record(PracticeRemoval {
+        also: vec![RecordId::new()],
+        ..a_removal("nobody")
+    }));
     s.book
         .add_photo(
             b"\xFF\xD8\xFF\xE0",
@@ -151,6 +171,10 @@ fn a_kept_frame_takes_no_more_tallies() {
             "INSERT INTO opinion_answer_state (opinion, answer, ord, state) SELECT id, 1, 99, 'x' FROM opinion",
             "INSERT INTO opinion_ranking (opinion, ord, taxon, probability) SELECT id, 99, 'x', 0.0 FROM opinion",
             "INSERT INTO audit_plant (audit, ord, determination) SELECT audit, 99, determination FROM audit_plant",
+            "INSERT INTO practice_set_question (practice_set, ord, question, with_book) SELECT id, 99, 'x', 0 FROM practice_set",
+            "INSERT INTO practice_reading (practice, ord, trait, shown) SELECT id, 99, 'x', 'y' FROM practice",
+            "INSERT INTO practice_cell (practice, cell, planted, other, marked_planted, marked_other) SELECT id, 25, 1, 0, 0, 0 FROM practice",
+            "INSERT INTO practice_removal_also (practice_removal, ord, practice) SELECT id, 99, id FROM practice_removal",
         ] {
             refuses(conn, sql);
         }
@@ -185,6 +209,9 @@ fn the_columns_check_what_they_can() {
         "INSERT INTO opinion (id, about, name_as_written, reasons, qualifier) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', '', 'cf' FROM point",
         "INSERT INTO opinion (id, about, taxon, name_as_written, reasons, genus) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', '', '', 'Setaria' FROM point",
         "INSERT INTO opinion (id, about, taxon, name_as_written, reasons, qualifier) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', '', '', 'nr' FROM point",
+        "INSERT INTO practice_cell (practice, cell, planted, other, marked_planted, marked_other) VALUES ('p', 1, 0, 0, 0, 0)",
+        "INSERT INTO practice_cell (practice, cell, planted, other, marked_planted, marked_other) VALUES ('p', 26, 1, 0, 0, 0)",
+        "INSERT INTO scout_rule SELECT '00000000-0000-7000-8000-000000000000', id, 1.0, 0.8, 0, 0 FROM planting",
         "INSERT INTO audit SELECT '00000000-0000-7000-8000-000000000000', id, 1.5, 1, 10 FROM visit",
         "INSERT INTO come_back (id, about, due_on, reason, pin, latitude, found) SELECT '00000000-0000-7000-8000-000000000000', id, '2026-09-01', 'heading', '', 40.0, '' FROM point",
         "INSERT INTO point (id, plot, visit, label, planned_number) SELECT '00000000-0000-7000-8000-000000000000', plot, visit, '9', 3 FROM point",
@@ -261,7 +288,7 @@ fn the_mark_and_the_version_stand_in_the_header() {
     // Offsets 60 and 68. Source: sqlite.org, "Database File Format", 1.3.
     let s = Sample::new();
     let bytes = std::fs::read(s.path()).unwrap();
-    assert_eq!(&bytes[60..64], &4_u32.to_be_bytes());
+    assert_eq!(&bytes[60..64], &5_u32.to_be_bytes());
     assert_eq!(&bytes[68..72], b"Stbk");
 }
 

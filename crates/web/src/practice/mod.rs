@@ -7,16 +7,31 @@
 pub(crate) mod after;
 pub(crate) mod history;
 mod home;
+mod next;
+mod remove;
 pub(crate) mod sets;
+mod what_for;
+mod worth;
 
 use axum::Router;
-use axum::routing::get;
+use axum::middleware::from_fn;
+use axum::routing::{get, post};
 
 use crate::app::Shared;
+use crate::phones::office_only;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
+    let office = Router::new()
+        .route(
+            "/desk/practice/remove",
+            get(remove::show).post(remove::remove),
+        )
+        .route_layer(from_fn(office_only));
     Router::new()
         .route("/practice", get(home::home))
+        .route("/practice/for", post(what_for::choose))
+        .route("/practice/next", get(next::ask))
+        .merge(office)
         .merge(sets::routes())
 }

@@ -4,11 +4,12 @@ mod evidence;
 mod field;
 mod outline;
 mod planting;
+mod practice;
 mod words;
 
 use proptest::prelude::*;
 
-use self::{evidence::*, field::*, outline::*, planting::*, words::*};
+use self::{evidence::*, field::*, outline::*, planting::*, practice::*, words::*};
 use super::*;
 use crate::Kept;
 
@@ -17,11 +18,18 @@ fn body(
     plan_id: RecordId,
     first: RecordId,
     plants: [RecordId; 2],
+    set: RecordId,
 ) -> impl Strategy<Value = Body> + use<> {
     prop_oneof![
         10 => body_of_version_1(s, plan_id),
         6 => body_of_version_2(s, first),
         3 => prop_oneof![voucher(plants[0]), come_back(s.unknown), audit(s.visit, plants)],
+        5 => prop_oneof![
+            2 => practice(set),
+            1 => practice_set(s.planting, s.visit),
+            1 => scout_rule(s.planting),
+            1 => removal(),
+        ],
     ]
 }
 
@@ -81,17 +89,22 @@ fn wrapped(
     plan_id: RecordId,
     first: RecordId,
     plants: [RecordId; 2],
+    set: RecordId,
 ) -> impl Strategy<Value = Record> + use<> {
     let instant = (0_i64..4_000_000_000_000)
         .prop_map(|ms| crate::time::stamp(jiff::Timestamp::from_millisecond(ms).unwrap()));
-    (body(s, plan_id, first, plants), instant, name(), name()).prop_map(
-        |(body, born_at, device, author)| Record {
+    (
+        body(s, plan_id, first, plants, set),
+        instant,
+        name(),
+        name(),
+    )
+        .prop_map(|(body, born_at, device, author)| Record {
             born_at,
             device,
             author,
             ..record(body)
-        },
-    )
+        })
 }
 
 #[test]
@@ -100,6 +113,7 @@ fn save_then_load_gives_the_same_record() {
     let plan = s.keep(record(a_plan(s.planting)));
     let first = s.keep(record(a_frame(s.point, 1)));
     let plants = [1, 2].map(|_| s.keep(record(a_determination(s.point))));
+    let set = s.keep(record(a_set()));
     let (_folder, other) = {
         let folder = tempfile::tempdir().unwrap();
         let book = Book::create(folder.path().join("other.book")).unwrap();
@@ -107,14 +121,14 @@ fn save_then_load_gives_the_same_record() {
         (folder, book)
     };
     let kinds = std::cell::RefCell::new(std::collections::BTreeSet::new());
-    // 600 cases: about 40 of each kind.
+    // 800 cases: some 30 of each kind.
     let mut runner = proptest::test_runner::TestRunner::new(ProptestConfig {
-        cases: 600,
+        cases: 800,
         failure_persistence: None,
         ..ProptestConfig::default()
     });
     runner
-        .run(&wrapped(&s, plan, first, plants), |record| {
+        .run(&wrapped(&s, plan, first, plants, set), |record| {
             let sent = match s.book.append(vec![record.clone()]) {
                 Ok(kept) => kept,
                 // A name or number that an earlier case has taken already.
@@ -141,7 +155,7 @@ fn save_then_load_gives_the_same_record() {
             Ok(())
         })
         .unwrap();
-    assert_eq!(kinds.borrow().len(), 18, "{kinds:?}");
+    assert_eq!(kinds.borrow().len(), 22, "{kinds:?}");
     assert_sound(&s.book);
     assert_eq!(exported(&other), s.export());
 }

@@ -1,0 +1,149 @@
+//! What is asked next.
+//!
+//! In: who practises, what for, everything answered so far. Out: the address of a question. Choosing is
+//! `standbook_practice::next`'s business, what there is to choose from `worth`'s.
+
+use axum::extract::State;
+use axum::response::{IntoResponse, Redirect, Response};
+use standbook_fieldbook::Entry;
+use standbook_fieldbook::record::{Drill, Planting, Practice};
+use standbook_fieldbook::time::now;
+use standbook_key::LeafStage;
+use standbook_practice::Question;
+use standbook_practice::next::{Item, next};
+
+use super::after::ask_address;
+use super::history::{History, day_of};
+use super::what_for::what_for;
+use super::worth::{Asked, Offer, Thing, id_of_answer, offers};
+use crate::app::{App, Shared, run};
+use crate::failure::Failure;
+use crate::form::Query;
+use crate::ground::fresh_seed;
+use crate::here::Here;
+
+/// From so many right answers on a thing is asked of younger plants, which show less. No source; a choice.
+const STABLE_DAYS: f64 = 10.0;
+
+/// Most taxa of a frame: more than a frame of seedlings holds would only be names.
+const FRAME_TAXA: usize = 6;
+
+/// `GET /practice/next`: `drill` for one sort of question only, `book` for the book open or not.
+pub(super) async fn ask(
+    State(app): State<Shared>,
+    here: Here,
+    Query(query): Query,
+) -> Result<Response, Failure> {
+    run(app, move |app| {
+        let Some(scout) = &here.scout else {
+            return Ok(Redirect::to("/practice").into_response());
+        };
+        let drill = drill_of(query.get("drill"));
+        let planting = what_for(app, &here)?;
+        let practice = app.book.practice_of(scout)?;
+        let with_book = match query.get("book") {
+            "1" => true,
+            "0" => false,
+            // As before.
+            _ => practice.last().is_some_and(|last| last.body.with_book),
+        };
+        let offers = all(app, scout, planting.as_ref(), &practice)?;
+        let chosen = choose(&offers, drill, practice.last(), day_of(&now()));
+        Ok(match chosen {
+            Some(offer) => {
+                let question = question(offer, fresh_seed());
+                Redirect::to(&ask_address(&question.to_string(), with_book, None)).into_response()
+            }
+            None => Redirect::to("/practice").into_response(),
+        })
+    })
+    .await
+}
+
+/// Everything that can be asked of a scout now.
+pub(super) fn all(
+    app: &App,
+    scout: &str,
+    planting: Option<&Entry<Planting>>,
+    practice: &[Entry<Practice>],
+) -> Result<Vec<Offer>, Failure> {
+    let asked = Asked::of(&app.key, planting.map(|planting| &planting.body));
+    let history = History::read(app, scout)?;
+    Ok(offers(&app.key, &app.table, &asked, &history, practice))
+}
+
+/// The one to ask on a day, of all or of one drill.
+pub(super) fn choose<'o>(
+    offers: &'o [Offer],
+    drill: Option<Drill>,
+    last: Option<&Entry<Practice>>,
+    day: f64,
+) -> Option<&'o Offer> {
+    let fits: Vec<&Offer> = offers
+        .iter()
+        .filter(|offer| drill.is_none_or(|drill| offer.thing.drill() == drill))
+        .collect();
+    let items: Vec<Item> = fits.iter().map(|offer| offer.item.clone()).collect();
+    let just_asked = last.and_then(|last| id_of_answer(&last.body));
+    // Where there is but one thing of a kind, it is asked again.
+    let chosen = next(&items, just_asked.as_deref(), day).or_else(|| next(&items, None, day))?;
+    fits.into_iter().find(|offer| offer.item.id == chosen.id)
+}
+
+/// The question about a thing; the seed chooses the specimen, and which grass where any will do.
+pub(super) fn question(offer: &Offer, seed: u32) -> Question {
+    let stage = match offer.item.memory {
+        Some(memory) if memory.stability_days >= STABLE_DAYS && seed % 2 == 0 => {
+            LeafStage::FewLeaves
+        }
+        _ => LeafStage::Tillering,
+    };
+    match offer.thing.clone() {
+        Thing::Pair(one, other) => Question::TellPair {
+            one,
+            other,
+            stage,
+            seed,
+        },
+        Thing::Name(taxon) => Question::NameIt { taxon, stage, seed },
+        Thing::Trait(trait_id, taxa) => Question::SeeTrait {
+            trait_id,
+            taxon: of_these(&taxa, seed).cloned().unwrap_or_default(),
+            stage: LeafStage::Tillering,
+            seed,
+        },
+        Thing::Frame(planted, others) => Question::CountFrame {
+            planted: some_of(planted, seed),
+            others: some_of(others, seed / 7),
+            stage: LeafStage::FewLeaves,
+            seed,
+        },
+    }
+}
+
+fn of_these(taxa: &[String], seed: u32) -> Option<&String> {
+    let at = usize::try_from(seed).ok()?.checked_rem(taxa.len())?;
+    taxa.get(at)
+}
+
+/// At most so many, beginning anywhere, in order.
+fn some_of(mut taxa: Vec<String>, seed: u32) -> Vec<String> {
+    if taxa.len() > FRAME_TAXA {
+        let from = usize::try_from(seed).unwrap_or(0) % taxa.len();
+        taxa.rotate_left(from);
+        taxa.truncate(FRAME_TAXA);
+        taxa.sort_unstable();
+    }
+    taxa
+}
+
+/// A drill by its name in an address.
+pub(super) fn drill_of(text: &str) -> Option<Drill> {
+    match text {
+        "see_trait" => Some(Drill::SeeTrait),
+        "tell_pair" => Some(Drill::TellPair),
+        "name_it" => Some(Drill::NameIt),
+        "count_frame" => Some(Drill::CountFrame),
+        _ => None,
+    }
+}
