@@ -13,7 +13,8 @@ use crate::error::Done;
 use crate::formulas::guarded;
 use crate::leaving::Leaving;
 use crate::pictures;
-use crate::tables::{Sink, Source, TABLES, Table, Value, fits};
+use crate::request::Request;
+use crate::tables::{Sink, Source, Table, Value, fits, tables};
 use crate::zipped::Zipped;
 
 /// Names of the dictionary's own columns.
@@ -37,7 +38,7 @@ pub(crate) fn write<W: Write>(leaving: &Leaving, to: W) -> Done<Vec<(String, u64
         pictures: &pictures,
     };
     let mut counts = Vec::new();
-    for table in TABLES {
+    for table in tables(leaving.request) {
         let name = format!("{}.csv", table.name);
         let rows = zip.entry(&name, |out| {
             let columns = table.columns();
@@ -58,7 +59,7 @@ pub(crate) fn write<W: Write>(leaving: &Leaving, to: W) -> Done<Vec<(String, u64
     zip.entry("dictionary.csv", |out| {
         let mut csv = csv_into(out);
         csv.write_record(DICTIONARY)?;
-        for line in dictionary() {
+        for line in dictionary(leaving.request) {
             csv.write_record(line.iter().map(|cell| guarded(cell)).map(Cow::into_owned))?;
         }
         Ok(csv.flush()?)
@@ -74,8 +75,8 @@ pub(crate) fn write<W: Write>(leaving: &Leaving, to: W) -> Done<Vec<(String, u64
 }
 
 /// The lines of the dictionary.
-pub(crate) fn dictionary() -> impl Iterator<Item = [&'static str; 8]> {
-    TABLES.into_iter().flat_map(|table| {
+pub(crate) fn dictionary(request: &Request) -> impl Iterator<Item = [&'static str; 8]> {
+    tables(request).flat_map(|table| {
         let columns = table.columns().into_iter();
         columns.map(|it| {
             [

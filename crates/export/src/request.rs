@@ -104,12 +104,14 @@ pub struct Request {
     pub notes: bool,
     /// Whether pictures leave, without what a camera wrote into them.
     pub photos: bool,
+    /// Whether what scouts practised leaves, as tables (CSV, SQLite).
+    pub practice: bool,
     /// Country, ISO 3166-1 alpha-2, for Darwin Core; the book does not know it. Empty: not said.
     pub country: String,
 }
 
 impl Request {
-    /// Everything as it is, without pictures.
+    /// Everything as it is, without pictures and practice.
     pub fn new(format: Format) -> Request {
         Request {
             format,
@@ -119,6 +121,7 @@ impl Request {
             names: true,
             notes: true,
             photos: false,
+            practice: false,
             country: String::new(),
         }
     }

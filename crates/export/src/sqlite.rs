@@ -12,7 +12,7 @@ use crate::csv_tables::{DICTIONARY, dictionary};
 use crate::error::Done;
 use crate::leaving::Leaving;
 use crate::pictures::Pictures;
-use crate::tables::{Sink, Source, TABLES, Table, Type, Value, fits};
+use crate::tables::{Sink, Source, Table, Type, Value, fits, tables};
 
 /// Views beside the tables, each with what it is.
 const VIEWS: [(&str, &str, &str); 2] = [
@@ -56,7 +56,7 @@ pub(crate) fn write(leaving: &Leaving, path: &Path) -> Done<Vec<(String, u64)>> 
         pictures: &pictures,
     };
     let mut counts = Vec::new();
-    for table in TABLES {
+    for table in tables(leaving.request) {
         conn.execute_batch(&create(table))?;
         let marks = vec!["?"; table.columns().len()].join(", ");
         let insert = format!("INSERT INTO \"{}\" VALUES ({marks})", table.name);
@@ -112,7 +112,7 @@ fn describe(leaving: &Leaving, conn: &Connection) -> Done {
         columns.join(", ")
     ))?;
     let mut insert = conn.prepare("INSERT INTO dictionary VALUES (?, ?, ?, ?, ?, ?, ?, ?)")?;
-    for line in dictionary() {
+    for line in dictionary(leaving.request) {
         insert.execute(line)?;
     }
     for (name, meaning, _) in VIEWS {

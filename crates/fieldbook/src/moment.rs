@@ -168,6 +168,7 @@ impl Moment<'_> {
             "SELECT name, visit FROM visit_scout",
             "SELECT scout, id FROM frame",
             "SELECT collector, id FROM voucher",
+            "SELECT scout, id FROM practice",
         ])
     }
 

@@ -55,6 +55,9 @@ pub struct Options {
     /// Take pictures along, without what the camera wrote into them (darwin-core and csv)
     #[arg(long)]
     photos: bool,
+    /// Take along what scouts practised and the rules for counting (csv and sqlite)
+    #[arg(long)]
+    practice: bool,
     /// Country for darwin-core, two letters, such as US
     #[arg(long, value_name = "CODE", default_value = "")]
     country: String,
@@ -82,6 +85,7 @@ pub fn export(options: &Options) -> Result<(), Trouble> {
         names: !options.without_names,
         notes: !options.without_notes,
         photos: options.photos,
+        practice: options.practice,
         country: options.country.clone(),
     };
     let given = Given {

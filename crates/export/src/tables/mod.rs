@@ -8,6 +8,7 @@ mod field;
 mod office;
 mod place;
 mod plant;
+mod practice;
 mod seed;
 
 use std::borrow::Cow;
@@ -17,6 +18,7 @@ use standbook_fieldbook::{Entry, Rooted};
 use crate::error::{Done, ExportError};
 use crate::leaving::Leaving;
 use crate::pictures::Pictures;
+use crate::request::Request;
 
 /// A cell.
 #[derive(Debug, Clone, PartialEq)]
@@ -214,8 +216,16 @@ impl Table {
     }
 }
 
-/// Every table, those first that others refer to.
-pub(crate) const TABLES: [&Table; 29] = [
+/// The tables that leave, those first that others refer to.
+pub(crate) fn tables(request: &Request) -> impl Iterator<Item = &'static Table> {
+    let practice = practice::TABLES.into_iter();
+    TABLES
+        .into_iter()
+        .chain(practice.filter(|_| request.practice))
+}
+
+/// The tables that always leave.
+const TABLES: [&Table; 29] = [
     &place::SITES,
     &place::PLANTINGS,
     &seed::MIX,

@@ -33,6 +33,9 @@ pub(super) const PEOPLE: [&str; 6] = [
     "phone of Ada",
 ];
 
+/// Who only practised.
+pub(super) const TRAINEE: &str = "Odo Quince";
+
 /// The key that comes with the program, read once.
 pub(super) fn key() -> &'static Key {
     static KEY: OnceLock<Key> = OnceLock::new();
@@ -328,6 +331,68 @@ impl Sample {
                 drawn: vec![one.id],
             },
         );
+        let set = record(
+            "Cy Marsh",
+            PracticeSet {
+                title: "First week".into(),
+                purpose: SetPurpose::FieldTest,
+                planting: Some(planting.id),
+                visit: None,
+                minutes: Some(120.0),
+                questions: vec![SetQuestion {
+                    question: "name.setaria_pumila.tillering.7".into(),
+                    with_book: true,
+                }],
+            },
+        );
+        let answer = |drill, cells, of_set| {
+            let practice = Practice {
+                scout: TRAINEE.into(),
+                drill,
+                question: "name.setaria_pumila.tillering.7".into(),
+                with_book: false,
+                key_id: "tallgrass-first-year".into(),
+                table_fingerprint: "5f".into(),
+                taxon: Some("setaria_pumila".into()),
+                against: None,
+                named: None,
+                by: None,
+                readings: vec![PracticeReading {
+                    trait_id: "ligule_type".into(),
+                    shown: "hairs".into(),
+                    reported: None,
+                }],
+                cells,
+                seconds: Some(12.5),
+                of_set,
+            };
+            record("Cy Marsh", practice)
+        };
+        let cell = PracticeCell {
+            cell: 3,
+            planted: true,
+            other: false,
+            marked_planted: false,
+            marked_other: true,
+        };
+        let item = SetItem {
+            set: set.id,
+            item: 1,
+        };
+        let practised = [
+            answer(Drill::NameIt, vec![], Some(item)),
+            answer(Drill::CountFrame, vec![cell], None),
+            record(
+                "Cy Marsh",
+                ScoutRule {
+                    planting: planting.id,
+                    at_least: 0.9,
+                    sure: 0.8,
+                    with_book: false,
+                    own_rates: true,
+                },
+            ),
+        ];
         let sample = (planting.id, visit.id, frame.id, one.id);
         let mut all = vec![
             site, planting, lot, mowed, plot, field, crown, plan, visit, first, second, third,
@@ -336,7 +401,8 @@ impl Sample {
             placed, open, settled, frame, corrected, none, again, of_settled, quadrat, one, other,
         ]);
         all.extend(opinions);
-        all.extend([walked, specimen, come_back, audit]);
+        all.extend([walked, specimen, come_back, audit, set]);
+        all.extend(practised);
         book.append(all).unwrap();
         let (planting, visit, frame, plant) = sample;
         let sample = Sample {

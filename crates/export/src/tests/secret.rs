@@ -3,8 +3,8 @@
 use rusqlite::Connection;
 use rusqlite::types::Value;
 
-use super::sample::{PEOPLE, PLACES, Sample};
-use crate::{Format, Request, take_out};
+use super::sample::{PEOPLE, PLACES, Sample, TRAINEE};
+use crate::{Format, Request, Scope, take_out};
 
 /// Everything in a file that can be read, zips unpacked, numbers of SQLite as text.
 fn text(sample: &Sample, request: &Request) -> String {
@@ -167,4 +167,46 @@ fn a_picture_that_can_not_be_cleaned_stays_and_is_said() {
         said.contains("1 picture(s) in HEIC") && said.contains("can't be read"),
         "{said}"
     );
+}
+
+#[test]
+fn practice_leaves_only_where_it_was_asked_for() {
+    let sample = Sample::new();
+    for (id, format, ..) in Format::ALL {
+        let request = Request::new(format);
+        let said = text(&sample, &request);
+        assert_eq!(
+            held(&said, &[TRAINEE, "First week", "practice_"]),
+            [""; 0],
+            "{id}"
+        );
+        let request = Request {
+            practice: true,
+            ..request
+        };
+        let takes = matches!(format, Format::Csv | Format::Sqlite);
+        assert_eq!(text(&sample, &request).contains(TRAINEE), takes, "{id}");
+        // By number, as everybody else.
+        let request = Request {
+            names: false,
+            ..request
+        };
+        let said = text(&sample, &request);
+        assert!(!said.contains(TRAINEE), "{id}");
+    }
+    // With one visit only what was made for it; a set of the planting is none of the visit.
+    let request = Request {
+        practice: true,
+        scope: Scope::Visit {
+            planting: sample.planting,
+            visit: sample.visit,
+        },
+        ..Request::new(Format::Csv)
+    };
+    assert_eq!(sample.rows(&request, "practice.csv").len(), 0);
+    let request = Request {
+        scope: Scope::Planting(sample.planting),
+        ..request
+    };
+    assert_eq!(sample.rows(&request, "practice.csv").len(), 1);
 }

@@ -9,8 +9,9 @@ use standbook_fieldbook::{Entry, RecordId};
 
 use super::history::day_of;
 use super::next::{all, choose};
+use super::remembered::Thing;
 use super::what_for::what_for;
-use super::worth::{Offer, Thing};
+use super::worth::Offer;
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::here::Here;

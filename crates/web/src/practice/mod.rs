@@ -5,9 +5,11 @@
 //! everything she answered (`next`). Nothing here compares one scout with another.
 
 pub(crate) mod after;
+pub(crate) mod asked;
 pub(crate) mod history;
 mod home;
 mod next;
+mod remembered;
 mod remove;
 pub(crate) mod sets;
 mod what_for;

@@ -13,9 +13,11 @@ use standbook_practice::Question;
 use standbook_practice::next::{Item, next};
 
 use super::after::ask_address;
+use super::asked::Asked;
 use super::history::{History, day_of};
+use super::remembered::{Thing, id_of_answer};
 use super::what_for::what_for;
-use super::worth::{Asked, Offer, Thing, id_of_answer, offers};
+use super::worth::{Offer, offers};
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::form::Query;

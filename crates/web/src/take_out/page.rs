@@ -165,6 +165,7 @@ fn made(app: &App, form: &Form) -> Result<Response, ExportError> {
         names: !form.has("without_names"),
         notes: !form.has("without_notes"),
         photos: form.has("photos"),
+        practice: form.has("practice"),
         country: form.get("country").to_uppercase(),
     };
     let today = today();
