@@ -106,25 +106,51 @@ fn rolls(pen: &mut Pen, (x, y): Point, flat: Flat) {
 /// keel and hairs, whether the sheath is open, how the newest leaf lies.
 pub fn base(shown: &Shown, specimen: u64) -> Drawing {
     let nature = Nature::of(specimen);
-    let flat = shown
-        .of("tiller_base")
-        .and_then(Flat::from_id)
-        .unwrap_or(Flat::Round);
     let mut pen = Pen::default();
-    let half = flat.half_width() * nature.part("width").near(1.0, 0.1);
-    profile::grown(&mut pen, half, &mut nature.part("shoot"));
-    sheath(&mut pen, half, shown, &nature);
+    profile::grown(
+        &mut pen,
+        half_width(shown, &nature),
+        &mut nature.part("shoot"),
+    );
+    sheath(&mut pen, shown, &nature);
     let mut cut = nature.part("cut");
-    let center = (67.0 + cut.near(0.0, 1.0), 56.0 + cut.near(0.0, 6.0));
-    let (rx, ry) = flat.half_axes();
+    let center = middle(&mut cut);
+    let (rx, ry) = flat(shown).half_axes();
     // Room in a slit for what it holds.
     cut::draw(&mut pen, center, (rx, ry.max(7.0)), shown, &mut cut);
     pen.finish()
 }
 
-/// What the lowest sheath shows, below the mouth of the profile.
-fn sheath(pen: &mut Pen, half: f64, shown: &Shown, nature: &Nature) {
-    let face = Ribbon::straight((FOOT.0, 95.0), (FOOT.0, 68.0), half, half * 0.93);
+/// How flat a specimen is; round where nothing is said.
+fn flat(shown: &Shown) -> Flat {
+    let said = shown.of("tiller_base").and_then(Flat::from_id);
+    said.unwrap_or(Flat::Round)
+}
+
+/// Half width of a specimen's shoot.
+fn half_width(shown: &Shown, nature: &Nature) -> f64 {
+    flat(shown).half_width() * nature.part("width").near(1.0, 0.1)
+}
+
+/// The middle of the cut, first of what its stream gives.
+fn middle(cut: &mut Nature) -> Point {
+    (67.0 + cut.near(0.0, 1.0), 56.0 + cut.near(0.0, 6.0))
+}
+
+/// Where a specimen's cut has its middle.
+pub(crate) fn cut_middle(nature: &Nature) -> Point {
+    middle(&mut nature.part("cut"))
+}
+
+/// The face of a specimen's lowest sheath, below the mouth of the profile.
+pub(crate) fn sheath_face(shown: &Shown, nature: &Nature) -> Ribbon {
+    let half = half_width(shown, nature);
+    Ribbon::straight((FOOT.0, 95.0), (FOOT.0, 68.0), half, half * 0.93)
+}
+
+/// What the lowest sheath shows.
+fn sheath(pen: &mut Pen, shown: &Shown, nature: &Nature) {
+    let face = sheath_face(shown, nature);
     color(pen, &face, shown.of("base_color"));
     if shown.is("sheath_keel", "keeled") {
         // The back is below the blade, on the right.

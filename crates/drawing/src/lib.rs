@@ -37,6 +37,7 @@ mod shoot;
 mod shown;
 mod states;
 mod tiller;
+mod view;
 
 pub use base::base;
 pub use collar::collar;
@@ -48,3 +49,4 @@ pub use plant::seedling;
 pub use seed::seed;
 pub use shown::Shown;
 pub use states::state;
+pub use view::View;

@@ -141,6 +141,11 @@ impl Pen {
         );
     }
 
+    /// A heavy broken line: no part of a plant, but what points at one.
+    pub(crate) fn broken(&mut self, path: &Path) {
+        let _ = write!(self.body, r#"<path class="m b" d="{}"/>"#, path.0);
+    }
+
     /// An outline filled with the paper.
     pub fn shape(&mut self, stroke: Stroke, path: &Path) {
         let _ = write!(
@@ -204,10 +209,16 @@ pub struct Drawing {
 /// What the classes mean. A page states it once; a drawing on its own carries it.
 pub const STYLE: &str = ".drawing path,.drawing ellipse{fill:none;stroke:currentColor;stroke-linecap:round;stroke-linejoin:round}\
 .drawing .f{stroke-width:.9}.drawing .d{stroke-width:1.6}.drawing .o{stroke-width:2.2}.drawing .m{stroke-width:3.2}\
-.drawing .p{fill:var(--paper,#fff)}.drawing .i{fill:currentColor;stroke:none}\
+.drawing .p{fill:var(--paper,#fff)}.drawing .b{stroke-dasharray:5 4.5}.drawing .i{fill:currentColor;stroke:none}\
 .drawing text{font:7px sans-serif;text-anchor:end;fill:currentColor}";
 
 impl Drawing {
+    /// The same with other strokes over it.
+    pub(crate) fn with(mut self, over: &Drawing) -> Drawing {
+        self.body.push_str(&over.body);
+        self
+    }
+
     /// The strokes, for a `symbol` that a page shares (`viewBox="0 0 100 100"`).
     pub fn body(&self) -> &str {
         &self.body

@@ -57,6 +57,11 @@ pub fn seed(shown: &Shown, specimen: u64) -> Option<Drawing> {
     Some(pen.finish())
 }
 
+/// Where the middle of a seed is, of which kind ever.
+pub(crate) fn middle(nature: &Nature) -> Point {
+    Frame::of(nature).at(12.0, 0.0)
+}
+
 /// The states of `seed_attached`.
 pub(crate) fn seed_attached(state_id: &str, nature: &Nature) -> Option<Drawing> {
     let mut pen = Pen::default();

@@ -12,9 +12,10 @@
 
 use standbook_identify::look_next::looks;
 use standbook_identify::misread::matrix;
-use standbook_identify::profile::{Kin, Shape, cell};
+use standbook_identify::profile::{Kin, Shape};
 use standbook_identify::{Answer, Evidence, Planted, Reading, Situation, Table, assess};
 use standbook_key::{Key, LeafStage, Need};
+use standbook_practice::specimen::{Variation, pick};
 
 use crate::score::Named;
 
@@ -64,9 +65,7 @@ pub enum Seen {
 
 /// The truth of every taxon on every trait, compiled once.
 pub struct Nature {
-    /// `[trait][taxon]`: shares of states or bins; `None` where the trait never applies.
-    shares: Vec<Vec<Option<Vec<f64>>>>,
-    recorded: Vec<Vec<bool>>,
+    taxa: Vec<Variation>,
     shapes: Vec<Shape>,
     errors: Vec<Vec<Vec<f64>>>,
 }
@@ -76,8 +75,9 @@ impl Nature {
     pub fn of(key: &Key, table: &Table) -> Nature {
         let kin = Kin::of(key);
         let mut nature = Nature {
-            shares: Vec::new(),
-            recorded: Vec::new(),
+            taxa: (0..key.taxa.len())
+                .map(|at| Variation::with_kin(key, table, &kin, at))
+                .collect(),
             shapes: Vec::new(),
             errors: Vec::new(),
         };
@@ -85,34 +85,10 @@ impl Nature {
             let Some(shape) = Shape::of(one) else {
                 continue;
             };
-            let mut by_taxon = Vec::new();
-            let mut recorded = Vec::new();
-            for at in 0..key.taxa.len() {
-                let cell = cell(key, &table.modelling, &kin, one, at);
-                recorded.push(cell.as_ref().is_some_and(|c| !c.statements.is_empty()));
-                by_taxon.push(cell.and_then(|cell| {
-                    if cell.never_applies {
-                        return None;
-                    }
-                    let mut sum = vec![0.0; shape.len()];
-                    for statement in &cell.statements {
-                        for (total, share) in sum.iter_mut().zip(&statement.shares) {
-                            *total += statement.weight * share;
-                        }
-                    }
-                    Some(if cell.statements.is_empty() {
-                        cell.kin
-                    } else {
-                        sum
-                    })
-                }));
-            }
             nature.errors.push(match shape {
                 Shape::States(_) => matrix(one, &table.modelling),
                 Shape::Bins(_) => Vec::new(),
             });
-            nature.shares.push(by_taxon);
-            nature.recorded.push(recorded);
             nature.shapes.push(shape);
         }
         nature
@@ -120,20 +96,7 @@ impl Nature {
 
     /// One plant: of each trait the state or bin it shows, `None` where it has none.
     fn plant(&self, table: &Table, taxon: usize, rng: &mut fastrand::Rng) -> Vec<Option<usize>> {
-        let mut plant: Vec<Option<usize>> = self
-            .shares
-            .iter()
-            .map(|by_taxon| by_taxon[taxon].as_ref().map(|shares| draw(shares, rng)))
-            .collect();
-        // A plant without ligule has no ligule edge.
-        for (at, columns) in table.traits.iter().enumerate() {
-            if let Some((other, states)) = &columns.applies_to
-                && plant[*other].is_none_or(|shown| !states.contains(&shown))
-            {
-                plant[at] = None;
-            }
-        }
-        plant
+        self.taxa[taxon].plant(table, |_| rng.f64())
     }
 
     fn report(&self, at: usize, shown: usize, skill: Skill, rng: &mut fastrand::Rng) -> Reading {
@@ -152,22 +115,11 @@ impl Nature {
             Shape::States(n) if slips && *n > 1 => {
                 let mut others = self.errors[at][shown].clone();
                 others[shown] = 0.0;
-                Reading::States(vec![draw(&others, rng)])
+                Reading::States(vec![pick(&others, rng.f64())])
             }
             Shape::States(_) => Reading::States(vec![shown]),
         }
     }
-}
-
-fn draw(weights: &[f64], rng: &mut fastrand::Rng) -> usize {
-    let mut left = rng.f64() * weights.iter().sum::<f64>();
-    for (at, weight) in weights.iter().enumerate() {
-        left -= weight;
-        if left < 0.0 {
-            return at;
-        }
-    }
-    weights.len().saturating_sub(1)
 }
 
 /// Walks `each` plants of every taxon of the key with every trait that can be seen.
@@ -182,12 +134,12 @@ pub fn full_walks(
 ) -> Vec<Named> {
     let mut rng = fastrand::Rng::with_seed(seed);
     let mut named = Vec::new();
-    for taxon in 0..nature.recorded.first().map_or(0, Vec::len) {
+    for taxon in 0..nature.taxa.len() {
         for _ in 0..each {
             let plant = nature.plant(table, taxon, &mut rng);
             let mut evidence = Evidence::default();
             for (at, shown) in plant.iter().enumerate() {
-                let known = seen == Seen::Everything || nature.recorded[at][taxon];
+                let known = seen == Seen::Everything || nature.taxa[taxon].is_recorded(at);
                 if let Some(shown) = shown
                     && known
                     && table.traits[at].visible_at(stage)
@@ -232,7 +184,7 @@ pub fn guided_walks(
         tools: Need::ALL.iter().map(|(_, need, _)| *need).collect(),
     };
     let mut walks = Vec::new();
-    for taxon in 0..nature.recorded.first().map_or(0, Vec::len) {
+    for taxon in 0..nature.taxa.len() {
         for _ in 0..each {
             let plant = nature.plant(table, taxon, &mut rng);
             let mut evidence = Evidence::default();

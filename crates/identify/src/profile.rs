@@ -181,6 +181,17 @@ pub fn cell(key: &Key, modelling: &Modelling, kin: &Kin, one: &Trait, at: usize)
     })
 }
 
+/// What sources alone say of the taxon at `at` on `one`, as weights of its states or bins; `None` where
+/// nobody said anything, where the trait never applies, and for notes. Without kin, so quickly done.
+pub fn recorded(key: &Key, modelling: &Modelling, one: &Trait, at: usize) -> Option<Vec<f64>> {
+    let shape = Shape::of(one)?;
+    let taxon = key
+        .taxa
+        .get(at)
+        .filter(|taxon| !never_applies(one, taxon))?;
+    sum(&statements(key, modelling, one, &shape, taxon), shape.len())
+}
+
 /// What is said of one trait over the whole key.
 struct Said {
     /// For every taxon, the weighted sum of its statements; `None` where nobody said anything.

@@ -12,5 +12,6 @@ pub mod memory;
 pub mod next;
 pub mod question;
 pub mod skill;
+pub mod specimen;
 
 pub use question::Question;

@@ -30,6 +30,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/api.css"),
     include_str!("../static/labels.css"),
     include_str!("../static/practice.css"),
+    include_str!("../static/practice_ask.css"),
 );
 
 /// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.
@@ -141,6 +142,7 @@ mod tests {
             ("photos", include_str!("../static/photos.css")),
             ("labels", include_str!("../static/labels.css")),
             ("practice", include_str!("../static/practice.css")),
+            ("practice_ask", include_str!("../static/practice_ask.css")),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

@@ -4,9 +4,12 @@
 //! pages that carry the drawing style (the style sheet has it). `place` makes the ids of one
 //! drawing unique on a page. Which strokes are drawn is `standbook_drawing`'s business.
 
-use standbook_drawing::{Drawing, Shown};
+use std::collections::BTreeMap;
+
+use standbook_drawing::Shown;
+pub use standbook_drawing::View;
 use standbook_identify::Table;
-use standbook_key::{Key, LeafStage, Taxon, Trait};
+use standbook_key::{Key, Taxon, Trait};
 
 /// The specimen on pages that name a grass; practice draws others.
 pub const TYPICAL: u64 = 0;
@@ -41,8 +44,13 @@ pub fn measure(one: &Trait, place: &str) -> Option<String> {
 /// What a taxon usually shows: of every trait on which anything is recorded the likeliest state,
 /// or the likeliest value of a measure. What nobody recorded is left out, and is not drawn.
 pub fn usual(table: &Table, taxon: &Taxon) -> Shown {
+    usual_states(table, taxon).into_iter().collect()
+}
+
+/// The same by the ids of traits; a measure as text.
+pub fn usual_states(table: &Table, taxon: &Taxon) -> BTreeMap<String, String> {
     let Some(row) = table.row_index(taxon.id.as_str()) else {
-        return Shown::default();
+        return BTreeMap::new();
     };
     let likeliest = |chances: &[Vec<f64>]| {
         let all = 0..chances.len();
@@ -63,19 +71,6 @@ pub fn usual(table: &Table, taxon: &Taxon) -> Shown {
         .collect()
 }
 
-/// A view of one grass.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum View {
-    /// The whole seedling at a leaf stage.
-    Seedling(LeafStage),
-    /// The base of a shoot, from the side and cut across.
-    Base,
-    /// Where blade and sheath meet.
-    Collar,
-    /// What is left of the seed.
-    Seed,
-}
-
 /// A drawing of a grass as it usually is; `None` where nothing is recorded that could be drawn.
 pub fn of_taxon(
     key: &Key,
@@ -85,27 +80,21 @@ pub fn of_taxon(
     place: &str,
 ) -> Option<String> {
     let shown = usual(table, taxon);
-    let (drawing, what, traits): (Drawing, &str, &[&str]) = match view {
+    let drawing = view.draw(&shown, TYPICAL)?;
+    let (what, traits): (&str, &[&str]) = match view {
         View::Seedling(stage) => (
-            standbook_drawing::seedling(&shown, stage, TYPICAL),
             stage.name(),
             &["growth_habit", "sheath_hairs", "blade_hairs_upper"],
         ),
         View::Base => (
-            standbook_drawing::base(&shown, TYPICAL),
             "base of the shoot, and the shoot cut across",
             &["tiller_base", "sheath_keel", "vernation"],
         ),
         View::Collar => (
-            standbook_drawing::collar(&shown, TYPICAL),
             "collar, with the blade pulled back",
             &["ligule_type", "auricles", "collar_hairs"],
         ),
-        View::Seed => (
-            standbook_drawing::seed(&shown, TYPICAL)?,
-            "seed at the root",
-            &["seed_attached"],
-        ),
+        View::Seed => ("seed at the root", &["seed_attached"]),
     };
     // Described in the words of the key, and only what is recorded.
     let said = traits.iter().filter_map(|id| {

@@ -28,6 +28,7 @@ mod opinion;
 mod ranked;
 mod replay;
 mod rests;
+pub(crate) mod settled;
 pub(crate) mod subject;
 mod unknown;
 mod visits;

@@ -23,7 +23,9 @@ use axum::routing::get;
 use crate::app::Shared;
 
 pub(crate) use pair_page::{HARD, NOT_FOR_SURE, TELLING_DB, likeliest_first, shows};
-pub(crate) use show::{CLASSES, SaveFields, Spot, page as walk_page};
+pub(crate) use show::{
+    Around, CLASSES, SaveFields, Spot, page as walk_page, page_around as walk_around,
+};
 pub(crate) use walk::{Walk, address_of};
 
 pub(crate) use save::take_form;

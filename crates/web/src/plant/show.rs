@@ -22,6 +22,7 @@ use crate::plant::couplet_view::{self, CoupletView};
 use crate::plant::question::{Question, question};
 use crate::plant::verdict::{self, Verdict};
 use crate::plant::walk::Walk;
+use crate::practice::Practised;
 
 /// Where a walk takes place.
 #[derive(Debug, Clone)]
@@ -111,6 +112,8 @@ pub struct WalkPage {
     pub at: String,
     /// What a second look shows beside; none for a scout's own walk.
     pub again: Option<Again>,
+    /// The drawn plant that is walked in practice, and the form in which it is named.
+    pub(crate) practice: Option<Practised>,
     /// Where, in words.
     pub place: String,
     /// Hidden fields that carry the walk.
@@ -213,16 +216,52 @@ pub async fn show(
     .await
 }
 
-/// Builds the page of a walk.
+/// What stands around a walk.
+pub(crate) struct Around<'a> {
+    /// The planted species.
+    pub mix: &'a [TaxonId],
+    /// The page that the walk is on.
+    pub at: String,
+    /// The point; of no use where nothing is saved at one.
+    pub point: RecordId,
+    /// Where, in words.
+    pub place: String,
+    /// Unknowns of the visit.
+    pub unknowns: Vec<Entry<Unknown>>,
+    /// The number that a new one would get.
+    pub next_unknown: u32,
+}
+
+/// Builds the page of a walk at a point.
 pub fn page(
     app: &App,
     here: &Here,
     spot: &Spot,
     walk: &Walk,
-    mut save: SaveFields,
+    save: SaveFields,
     faults: Vec<String>,
 ) -> Result<WalkPage, Failure> {
-    let planted = Planted::Mix(&spot.mix);
+    let around = Around {
+        mix: &spot.mix,
+        at: format!("/at/{}/plant", spot.point.id),
+        point: spot.point.id,
+        place: format!("{}, point {}", spot.plot.body.name, spot.point.body.label),
+        unknowns: app.book.unknowns(spot.visit.id)?,
+        next_unknown: app.book.next_unknown_number(spot.visit.id)?,
+    };
+    Ok(page_around(app, here, around, walk, save, faults))
+}
+
+/// Builds the page of a walk, wherever it is.
+pub(crate) fn page_around(
+    app: &App,
+    here: &Here,
+    around: Around,
+    walk: &Walk,
+    mut save: SaveFields,
+    faults: Vec<String>,
+) -> WalkPage {
+    let planted = Planted::Mix(around.mix);
     let situation = walk.situation();
     let said = assess(&app.table, &walk.evidence, planted);
     let next = looks(
@@ -258,13 +297,13 @@ pub fn page(
             _ => "none".to_owned(),
         };
     }
-    let unknowns = app.book.unknowns(spot.visit.id)?;
-    Ok(WalkPage {
+    WalkPage {
         shell: Shell::new(app, here, Tab::Plant, "Plant"),
-        point: spot.point.id,
-        at: format!("/at/{}/plant", spot.point.id),
+        point: around.point,
+        at: around.at,
         again: None,
-        place: format!("{}, point {}", spot.plot.body.name, spot.point.body.label),
+        practice: None,
+        place: around.place,
         fields: walk.fields(app),
         corrects: walk.corrects.is_some(),
         ask_stage: walk.stage.is_none(),
@@ -284,14 +323,14 @@ pub fn page(
         couplets,
         given: given(app, walk),
         others: others(app, walk, shown),
-        unknowns: unknown_choices(&unknowns, walk.unknown),
-        next_unknown: app.book.next_unknown_number(spot.visit.id)?,
+        unknowns: unknown_choices(&around.unknowns, walk.unknown),
+        next_unknown: around.next_unknown,
         unknown_id: RecordId::new().to_string(),
         taxa: taxa(app),
         faults,
         save,
         photos: PhotoForm::before_saving(walk.id),
-    })
+    }
 }
 
 fn situation_words(walk: &Walk) -> String {

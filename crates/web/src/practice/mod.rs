@@ -5,6 +5,7 @@
 //! everything she answered (`next`). Nothing here compares one scout with another.
 
 pub(crate) mod after;
+mod ask;
 pub(crate) mod asked;
 pub(crate) mod history;
 mod home;
@@ -22,6 +23,8 @@ use axum::routing::{get, post};
 use crate::app::Shared;
 use crate::phones::office_only;
 
+pub(crate) use ask::Practised;
+
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {
     let office = Router::new()
@@ -34,6 +37,7 @@ pub fn routes() -> Router<Shared> {
         .route("/practice", get(home::home))
         .route("/practice/for", post(what_for::choose))
         .route("/practice/next", get(next::ask))
+        .merge(ask::routes())
         .merge(office)
         .merge(sets::routes())
 }

@@ -1,0 +1,137 @@
+//! What is to be learned from an answer: shown at once, and stays until she goes on.
+//!
+//! In: the id of an answer. Out: what is true, what she said, the drawing with the very place marked, the one
+//! trait that decides with its source, and the way on. The sentences are `told_words`'.
+
+use askama::Template;
+use axum::response::Response;
+use standbook_fieldbook::Entry;
+use standbook_fieldbook::record::{Drill, Practice, SetItem, SetPurpose};
+
+use super::decides::Says;
+use super::drawn::Figure;
+use super::posed::{Posed, Stop, drill_words};
+use super::told_words::{of_name, of_pair, of_trait};
+use crate::app::App;
+use crate::failure::{Failure, record_id};
+use crate::here::Here;
+use crate::page::{Shell, Tab, html};
+use crate::practice::after::{item_address, next_item};
+
+/// How an answer was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Was {
+    /// Right.
+    Right,
+    /// Not right.
+    Wrong,
+    /// She could not tell.
+    Open,
+}
+
+/// What is told.
+#[derive(Debug)]
+pub(super) struct Told {
+    /// How it was.
+    pub was: Was,
+    /// What is true, a sentence.
+    pub truth: String,
+    /// What she said, a sentence; empty where it is what is true.
+    pub said: String,
+    /// The plant, or both side by side, with the place marked.
+    pub figures: Vec<Figure>,
+    /// What decides, a sentence; empty where nothing drawn does.
+    pub decides: String,
+    /// What the key says of it, with sources.
+    pub says: Vec<Says>,
+    /// What else is to be said, a sentence each.
+    pub notes: Vec<String>,
+    /// The states side by side as the key draws them.
+    pub states: Vec<Figure>,
+    /// Where more is: address and words.
+    pub links: Vec<(String, String)>,
+}
+
+#[derive(Template)]
+#[template(path = "practice/told.html")]
+struct ToldPage {
+    shell: Shell,
+    drill: &'static str,
+    set: String,
+    told: Told,
+    /// The verdict in a word or two.
+    verdict: &'static str,
+    /// Whether the key says other things now than when it was asked.
+    changed: bool,
+    next: (String, &'static str),
+}
+
+/// The page of an answer.
+pub(super) fn show(app: &App, here: &Here, id: &str) -> Result<Response, Stop> {
+    let what = "answer";
+    let found = app.book.practice(record_id(id, what)?)?;
+    let answer = found.ok_or(Failure::NotFound { what })?;
+    if answer.body.drill == Drill::CountFrame {
+        return Err(Failure::NotFound { what }.into());
+    }
+    let next = way_on(app, &answer)?;
+    let posed = Posed::again(app, &answer.body)?;
+    let told = match &posed {
+        Posed::See(see) => of_trait(app, see, &answer.body),
+        Posed::Pair(pair) => of_pair(app, pair, &answer.body),
+        Posed::Name(name) => of_name(app, name, &answer.body),
+    };
+    let drill = drill_words(answer.body.drill);
+    Ok(html(&ToldPage {
+        shell: Shell::new(app, here, Tab::Practice, drill),
+        drill,
+        set: set_words(app, answer.body.of_set)?,
+        verdict: match told.was {
+            Was::Right => "Right.",
+            Was::Wrong => "Not so.",
+            Was::Open => "You could not tell.",
+        },
+        changed: answer.body.table_fingerprint != app.table.fingerprint,
+        told,
+        next,
+    })?)
+}
+
+/// Where *Next* leads. In a test nothing is told before she has answered all of it.
+fn way_on(app: &App, answer: &Entry<Practice>) -> Result<(String, &'static str), Stop> {
+    let Some(of) = answer.body.of_set else {
+        return Ok(("/practice/next".to_owned(), "Next"));
+    };
+    let whole = (format!("/practice/sets/{}", of.set), "Back to the set");
+    let Some(set) = app.book.practice_set(of.set)? else {
+        return Ok(("/practice/next".to_owned(), "Next"));
+    };
+    let next = next_item(app, &set, &answer.body.scout)?;
+    match next {
+        Some(_) if set.body.purpose != SetPurpose::Drill => Err(Stop::cannot(
+            "What was right is told once every question of this set is answered.",
+        )),
+        Some(item) => {
+            let to = item_address(&set.body, SetItem { set: of.set, item });
+            Ok(to.map_or(whole, |address| (address, "Next")))
+        }
+        None => Ok(whole),
+    }
+}
+
+fn set_words(app: &App, of: Option<SetItem>) -> Result<String, Failure> {
+    let Some(of) = of else {
+        return Ok(String::new());
+    };
+    Ok(app
+        .book
+        .practice_set(of.set)?
+        .map_or_else(String::new, |set| {
+            format!(
+                "{}, {} of {}",
+                set.body.title,
+                of.item,
+                set.body.questions.len()
+            )
+        }))
+}
