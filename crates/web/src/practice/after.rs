@@ -1,11 +1,11 @@
 //! Where an answer leads: to what is to be learned from it, or, in a test, to the next question.
 
-use standbook_fieldbook::named::is_same_person;
+use standbook_fieldbook::Entry;
 use standbook_fieldbook::record::{Practice, PracticeSet, SetItem, SetPurpose};
-use standbook_fieldbook::{Entry, RecordId};
 
 use crate::app::App;
 use crate::failure::Failure;
+use crate::practice::ask::veil::veiled;
 use crate::practice::sets;
 
 /// The page that comes after an answer was kept. Within a test, and on frames that a whole crew counts,
@@ -33,17 +33,6 @@ pub(crate) fn next_item(
     Ok(next.and_then(|at| u32::try_from(at + 1).ok()))
 }
 
-/// What a scout has answered of a set.
-pub(crate) fn answers(
-    app: &App,
-    set: RecordId,
-    scout: &str,
-) -> Result<Vec<Entry<Practice>>, Failure> {
-    let mut found = app.book.practice_of_set(set)?;
-    found.retain(|answer| is_same_person(&answer.body.scout, scout));
-    Ok(found)
-}
-
 /// The address of a question of a set; `None` where the set has no such item.
 pub(crate) fn item_address(set: &PracticeSet, of: SetItem) -> Option<String> {
     let at = usize::try_from(of.item).ok()?.checked_sub(1)?;
@@ -58,7 +47,11 @@ pub(crate) fn ask_address(question: &str, with_book: bool, of: Option<SetItem>) 
         false => "/practice/ask",
     };
     let mut query = form_urlencoded::Serializer::new(String::new());
-    query.append_pair("q", question);
+    // What is asked must not be read off the address; of a frame it says only what may stand in it.
+    match question.starts_with("frame.") {
+        true => query.append_pair("q", question),
+        false => query.append_pair("q", &veiled(question)),
+    };
     query.append_pair("book", if with_book { "1" } else { "0" });
     if let Some(of) = of {
         query.append_pair("set", &of.set.to_string());

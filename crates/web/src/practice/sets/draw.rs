@@ -1,67 +1,40 @@
 //! Which plants a field test shows: what was sown, what that is mistaken for, and weeds.
 //!
-//! In: a key, a mix, how many specimens each part has, a seed. Out: taxa with a specimen's seed each, the
-//! same for ever.
+//! In: what is asked about in a planting (`asked`), how many specimens each part has, a seed. Out: taxa with
+//! a specimen's seed each, the same for ever.
 //!
 //! The rule: half of a part is planted, two thirds of the rest are look-alikes, what is left is other
-//! weeds; a name comes again only after every other of its kind. Source of the shares: none, a choice;
-//! of which taxa are mistaken for each other: the key, which names its own.
+//! weeds; a name comes again only after every other of its kind. Source of the shares: none, a choice.
 
-use std::collections::BTreeSet;
-
-use standbook_key::{Key, LookAlikeOf, Role};
+use standbook_key::{Key, Role};
 use standbook_plan::shuffle;
+
+use crate::practice::asked::Asked;
 
 /// Names that a test can draw from, by what they are in the planting; each in the order of their ids.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct Pool {
     /// Sown here, and in the key.
     pub planted: Vec<String>,
-    /// Not sown here, and mistaken for something that was.
+    /// What that may be taken for.
     pub alike: Vec<String>,
     /// Weeds of the key that are neither.
     pub others: Vec<String>,
 }
 
 impl Pool {
-    /// Of a mix.
-    pub fn of(key: &Key, mix: &[&str]) -> Pool {
-        let mut pool = Pool::default();
-        let alike = look_alikes(key, mix);
-        for taxon in &key.taxa {
-            let id = taxon.id.as_str();
-            let names = if mix.contains(&id) {
-                &mut pool.planted
-            } else if alike.contains(id) {
-                &mut pool.alike
-            } else if taxon.role == Role::Weed {
-                &mut pool.others
-            } else {
-                continue;
-            };
-            names.push(id.to_owned());
-        }
-        pool
-    }
-}
-
-/// What one of these is mistaken for, whichever of the two the key says it of.
-pub(super) fn look_alikes<'k>(key: &'k Key, of: &[&str]) -> BTreeSet<&'k str> {
-    let mut alike = BTreeSet::new();
-    for taxon in &key.taxa {
-        let own = of.contains(&taxon.id.as_str());
-        for other in &taxon.look_alikes {
-            let LookAlikeOf::Taxon(other) = &other.other else {
-                continue;
-            };
-            if own {
-                alike.insert(other.as_str());
-            } else if of.contains(&other.as_str()) {
-                alike.insert(taxon.id.as_str());
-            }
+    /// Of what is asked about in a planting.
+    pub fn of(key: &Key, asked: &Asked) -> Pool {
+        let ids = key.taxa.iter().map(|taxon| (taxon.id.as_str(), taxon.role));
+        let others = ids.filter(|(id, role)| {
+            *role == Role::Weed && !asked.planted.contains(*id) && !asked.others.contains(*id)
+        });
+        Pool {
+            planted: asked.planted.iter().cloned().collect(),
+            alike: asked.others.iter().cloned().collect(),
+            others: others.map(|(id, _)| id.to_owned()).collect(),
         }
     }
-    alike
 }
 
 /// A plant to be drawn.

@@ -12,6 +12,8 @@ use standbook_fieldbook::record::{Drill, Practice};
 use standbook_stand::confidence::{Confidence, Interval};
 use standbook_stand::proportion::wilson;
 
+use crate::practice::ask::SOMETHING_ELSE;
+
 /// What an answer was.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Verdict {
@@ -49,10 +51,9 @@ pub(super) fn verdict(answer: &Practice) -> Verdict {
             Some(reading) => Verdict::of(reading.reported.as_deref(), &reading.shown),
             None => Verdict::CouldNotTell,
         },
-        Drill::TellPair | Drill::NameIt => Verdict::of(
-            answer.named.as_deref(),
-            answer.taxon.as_deref().unwrap_or_default(),
-        ),
+        Drill::TellPair | Drill::NameIt => {
+            Verdict::of(species(answer), answer.taxon.as_deref().unwrap_or_default())
+        }
         Drill::CountFrame => {
             let right = answer
                 .cells
@@ -64,6 +65,12 @@ pub(super) fn verdict(answer: &Practice) -> Verdict {
             }
         }
     }
+}
+
+/// The species that she named. *Something that is not planted* names none; it says planted or not.
+fn species(answer: &Practice) -> Option<&str> {
+    let named = answer.named.as_deref();
+    named.filter(|named| *named != SOMETHING_ELSE)
 }
 
 /// Whether she told planted from not planted, of a plant that was to be named; `None` for other drills.
@@ -170,8 +177,7 @@ pub(super) fn by_pair<'a>(
             continue;
         };
         let other = answer.against.as_deref();
-        let named = answer.named.as_deref();
-        if let Some(other) = other.or(named).filter(|other| *other != is) {
+        if let Some(other) = other.or(species(answer)).filter(|other| *other != is) {
             all.entry(pair(is, other)).or_default();
         }
     }
@@ -179,7 +185,7 @@ pub(super) fn by_pair<'a>(
         let Some(is) = answer.taxon.as_deref() else {
             continue;
         };
-        let verdict = Verdict::of(answer.named.as_deref(), is);
+        let verdict = Verdict::of(species(answer), is);
         match (answer.drill, answer.against.as_deref()) {
             (Drill::TellPair, Some(other)) => {
                 all.entry(pair(is, other)).or_default().add(verdict);
@@ -242,6 +248,18 @@ mod tests {
             ("w", Some("x"), Verdict::Wrong, Verdict::Right),
             ("w", Some("b"), Verdict::Wrong, Verdict::Wrong),
             ("w", None, Verdict::CouldNotTell, Verdict::CouldNotTell),
+            (
+                "w",
+                Some(SOMETHING_ELSE),
+                Verdict::CouldNotTell,
+                Verdict::Right,
+            ),
+            (
+                "a",
+                Some(SOMETHING_ELSE),
+                Verdict::CouldNotTell,
+                Verdict::Wrong,
+            ),
         ] {
             let given = answer(Drill::NameIt, taxon, named);
             assert_eq!(verdict(&given), species, "{taxon} {named:?}");

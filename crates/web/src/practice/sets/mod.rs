@@ -10,6 +10,7 @@
 mod draw;
 mod home;
 mod judged;
+mod paper;
 mod propose;
 mod results;
 mod set_form;
@@ -18,6 +19,7 @@ mod sitting;
 mod table;
 mod take;
 mod test_form;
+mod typed;
 mod words;
 
 use axum::Router;
@@ -30,7 +32,7 @@ use crate::app::{App, Shared};
 use crate::failure::{Failure, record_id};
 use crate::phones::office_only;
 
-pub(crate) use take::{next, on, time_left};
+pub(crate) use take::{given, next, on, time_left};
 
 /// The addresses of this part of Practice.
 pub(super) fn routes() -> Router<Shared> {
@@ -52,6 +54,15 @@ pub(super) fn routes() -> Router<Shared> {
         .route(
             "/desk/practice/sets/{id}/answers.csv",
             get(table::answers_csv),
+        )
+        .route("/desk/practice/sets/{id}/paper", get(paper::sheet))
+        .route(
+            "/desk/practice/sets/{id}/paper/answers",
+            get(paper::answers),
+        )
+        .route(
+            "/desk/practice/sets/{id}/typed",
+            get(typed::blank).post(typed::take),
         )
         .route_layer(from_fn(office_only));
     Router::new()

@@ -1,10 +1,10 @@
 //! Questions that a visit gives: its own plants from their photos, and drawn ones of the same kinds.
 //!
-//! In: settled plants of a visit, a seed. Out: questions in groups, for the trainer to choose from.
+//! In: plants of a visit whose names stand, a seed. Out: questions in groups, for the trainer to choose from.
 //! Drawn ones are, for each kind that was found: name it; tell it from what it is mistaken for; and see the
 //! trait that tells the two apart best at that age (`identify::look_alikes`).
-//! Offered as chosen are photos of plants that a second person looked at, for of a name that only one
-//! person gave nobody knows whether it is right; and of what is drawn the kinds that were sown.
+//! Offered as chosen are a photo of each plant that a reviewer settled and, of what is drawn, the kinds that
+//! were sown.
 
 use std::collections::BTreeMap;
 
@@ -14,14 +14,15 @@ use standbook_identify::look_alikes::contrasts;
 use standbook_key::LeafStage;
 use standbook_practice::Question;
 
-use super::draw::look_alikes;
-use super::settled::Settled;
+use super::settled::Plant;
 use super::words::{state_name, trait_name};
 use crate::app::App;
+use crate::desk::settled::Settled;
 use crate::failure::Failure;
 use crate::photos::gallery::{Leading, leading};
 use crate::plot::place::Place;
-use crate::words::{number_of, taxon_name};
+use crate::practice::asked::are_look_alikes;
+use crate::words::taxon_name;
 
 /// Look-alikes of one kind that are offered as pairs. No source; more would drown the list.
 const PAIRS: usize = 2;
@@ -40,7 +41,7 @@ pub(super) struct Offer {
 pub(super) struct Group {
     /// `big bluestem: north strip, point 3`.
     pub title: String,
-    /// How sure its name is; what its photo shows.
+    /// How its name is known, or how old the plants are.
     pub more: String,
     /// Its photo.
     pub photo: Option<Leading>,
@@ -48,17 +49,19 @@ pub(super) struct Group {
     pub offers: Vec<Offer>,
 }
 
-/// Groups for plants with photos, in the order recorded, then one for each kind drawn: those of the mix
+/// Groups for settled plants with photos, in the order recorded, then one for each kind drawn: those of the mix
 /// first.
 pub(super) fn groups(
     app: &App,
-    plants: &[Settled],
+    plants: &[Plant],
     mix: &[&str],
     seed: u32,
 ) -> Result<Vec<Group>, Failure> {
     let mut groups = Vec::new();
     for plant in plants.iter().filter(|plant| !plant.photos.is_empty()) {
-        groups.push(of_plant(app, plant)?);
+        if let Some(settled) = &plant.settled {
+            groups.push(of_plant(app, plant, settled)?);
+        }
     }
     // A grass stands with the age at which it was met first.
     let mut kinds: BTreeMap<(bool, &str), LeafStage> = BTreeMap::new();
@@ -74,35 +77,39 @@ pub(super) fn groups(
     Ok(groups)
 }
 
-fn of_plant(app: &App, plant: &Settled) -> Result<Group, Failure> {
+fn of_plant(app: &App, plant: &Plant, settled: &Settled) -> Result<Group, Failure> {
     let mut offers = Vec::new();
     for photo in &plant.photos {
+        let (of, id) = (photo.id.to_string(), plant.plant.id.to_string());
         let shows = match photo.body.shows.as_str() {
             "" => "photo".to_owned(),
             part => format!("photo of the {part}"),
         };
+        let named = Question::NamePhoto {
+            photo: of.clone(),
+            plant: id.clone(),
+        };
         offers.push(Offer {
-            question: Question::NamePhoto {
-                photo: photo.id.to_string(),
-                plant: plant.plant.id.to_string(),
-            }
-            .to_string(),
+            question: named.to_string(),
             words: format!("Name it, by the {shows}"),
             // One photo a plant is asked to be named from: the next would be known by the first.
-            usual: plant.reviewed && is_leading(&plant.photos, photo),
+            usual: is_leading(&plant.photos, photo),
         });
-        for (trait_id, state) in &plant.seen {
+        for one in &app.key.traits {
+            let Some(state) = settled.state_of(one.id.as_str()) else {
+                continue;
+            };
+            let seen = Question::SeePhoto {
+                trait_id: one.id.to_string(),
+                photo: of.clone(),
+                plant: id.clone(),
+            };
             offers.push(Offer {
-                question: Question::SeePhoto {
-                    trait_id: trait_id.clone(),
-                    photo: photo.id.to_string(),
-                    plant: plant.plant.id.to_string(),
-                }
-                .to_string(),
+                question: seen.to_string(),
                 words: format!(
                     "See the trait, in the {shows}: {} (the reviewer saw: {})",
-                    trait_name(app, trait_id),
-                    state_name(app, trait_id, state)
+                    one.name,
+                    state_name(app, one.id.as_str(), &state)
                 ),
                 // Whether it is to be seen there, only a person can say.
                 usual: false,
@@ -112,12 +119,7 @@ fn of_plant(app: &App, plant: &Settled) -> Result<Group, Failure> {
     let place = Place::load(app, plant.plant.body.point)?;
     Ok(Group {
         title: format!("{}: {}", taxon_name(app, &plant.taxon).0, place.words()),
-        more: format!(
-            "{} gave the name; {}; {}",
-            plant.plant.author,
-            plant.second,
-            number_of(plant.photos.len(), "photo")
-        ),
+        more: settled.why.clone(),
         photo: leading(app, &plant.photos),
         offers,
     })
@@ -131,7 +133,13 @@ fn is_leading(photos: &[Entry<Photo>], photo: &Entry<Photo>) -> bool {
         .is_some_and(|one| one.id == photo.id)
 }
 
-fn drawn(app: &App, taxon: &str, stage: LeafStage, seeds: &mut impl Iterator<Item = u32>) -> Group {
+fn drawn(
+    app: &App,
+    taxon: &str,
+    stage: LeafStage,
+    usual: bool,
+    seeds: &mut impl Iterator<Item = u32>,
+) -> Group {
     let mut seed = || seeds.next().unwrap_or_default();
     let name = taxon_name(app, taxon).0;
     let mut offers = vec![Offer {
@@ -144,11 +152,9 @@ fn drawn(app: &App, taxon: &str, stage: LeafStage, seeds: &mut impl Iterator<Ite
         words: "Name it".to_owned(),
         usual,
     }];
-    for (at, other) in look_alikes(&app.key, &[taxon])
-        .into_iter()
-        .take(PAIRS)
-        .enumerate()
-    {
+    let alike = app.key.taxa.iter().map(|other| other.id.as_str());
+    let alike = alike.filter(|other| are_look_alikes(&app.key, taxon, other));
+    for (at, other) in alike.take(PAIRS).enumerate() {
         let other_name = taxon_name(app, other).0;
         offers.push(Offer {
             question: Question::TellPair {

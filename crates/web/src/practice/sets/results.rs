@@ -18,6 +18,7 @@ use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::practice::ask::SOMETHING_ELSE;
 use crate::stand::name::taxon_name;
 use crate::words::{instant_words, percent};
 
@@ -359,7 +360,10 @@ pub(super) fn said(app: &App, answer: &Practice) -> Option<String> {
             let state = reading.reported.as_deref()?;
             Some(words::state_name(app, &reading.trait_id, state))
         }
-        Drill::TellPair | Drill::NameIt => Some(taxon_name(app, answer.named.as_deref()?).common),
+        Drill::TellPair | Drill::NameIt => Some(match answer.named.as_deref()? {
+            SOMETHING_ELSE => "something that is not planted".to_owned(),
+            id => taxon_name(app, id).common,
+        }),
         Drill::CountFrame => None,
     }
 }

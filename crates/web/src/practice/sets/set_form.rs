@@ -153,13 +153,10 @@ fn page(
         filled.default_to("title", format!("{}, {on}", planting.body.name));
         let settled = of_visit(app, visit.id)?;
         let all = app.book.determinations(visit.id)?.len();
-        left_out = match all - settled.len() {
-            0 => String::new(),
-            n => format!(
-                "{} of the visit can’t be asked about: the name is disputed, open, or no species of this key.",
-                number_of(n, "plant")
-            ),
-        };
+        left_out = left_out_words(
+            all - settled.len(),
+            settled.iter().filter(|plant| plant.waits()).count(),
+        );
         let mix: Vec<&str> = planting
             .body
             .mix
@@ -213,6 +210,24 @@ fn page(
         sent,
     };
     respond(&page.filled.troubles, &page)
+}
+
+/// Plants without a name that stands, and plants that wait for a reviewer, in words; may be empty.
+fn left_out_words(nameless: usize, waiting: usize) -> String {
+    let mut said = Vec::new();
+    if nameless > 0 {
+        said.push(format!(
+            "{} of the visit can\u{2019}t be asked about: the name is disputed, open, or no species of this key.",
+            number_of(nameless, "plant")
+        ));
+    }
+    if waiting > 0 {
+        said.push(format!(
+            "{} with photos: only the scout has given a name. A second opinion at the Desk makes questions of the photos.",
+            number_of(waiting, "plant")
+        ));
+    }
+    said.join(" ")
 }
 
 fn current(app: &App, set: &PracticeSet, filled: &Filled, sent: bool) -> Vec<Current> {

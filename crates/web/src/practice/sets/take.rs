@@ -11,11 +11,11 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use jiff::Timestamp;
-use standbook_fieldbook::record::{PracticeSet, SetItem, SetPurpose};
+use standbook_fieldbook::record::{Practice, PracticeSet, SetItem, SetPurpose};
 use standbook_fieldbook::{Entry, RecordId};
 use standbook_practice::Question;
 
-use super::judged::{Tally, planted_or_not, verdict};
+use super::judged::{Tally, Verdict, planted_or_not, verdict};
 use super::results::{mix_of, place, said, shape};
 use super::sitting::{Sitting, answers};
 use super::{set_of, words};
@@ -24,6 +24,7 @@ use crate::failure::Failure;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
 use crate::practice::after::item_address;
+use crate::practice::ask::SOMETHING_ELSE;
 
 /// A set of the list.
 struct Row {
@@ -135,6 +136,8 @@ pub(super) async fn show(
             SetPurpose::Drill => true,
             SetPurpose::FieldTest | SetPurpose::SameFrames => sitting.is_finished() || over,
         };
+        let mix = mix_of(app, &set.body)?;
+        let mix: Vec<&str> = mix.iter().map(String::as_str).collect();
         html(&SetPage {
             shell: Shell::new(app, &here, Tab::Practice, set.body.title.clone()),
             id: set.id,
@@ -148,11 +151,11 @@ pub(super) async fn show(
             left: left.filter(|_| !sitting.is_finished()).map(words::left),
             timed: set.body.minutes.is_some(),
             parts: match told {
-                true => parts(&sitting, &mix_of(app, &set.body)?),
+                true => parts(&sitting, &mix),
                 false => Vec::new(),
             },
             answered: match told {
-                true => answered(app, &set.body, &sitting),
+                true => answered(app, &set.body, &sitting, &mix),
                 false => Vec::new(),
             },
         })
@@ -172,8 +175,7 @@ pub(super) fn address(set: &Entry<PracticeSet>, at: usize) -> Option<String> {
     item_address(&set.body, SetItem { set: set.id, item })
 }
 
-fn parts(sitting: &Sitting, mix: &[String]) -> Vec<Part> {
-    let mix: Vec<&str> = mix.iter().map(String::as_str).collect();
+fn parts(sitting: &Sitting, mix: &[&str]) -> Vec<Part> {
     let books = [(false, "Without the book"), (true, "With the book")];
     let parts = books.into_iter().map(|(with_book, title)| {
         let given = sitting
@@ -183,7 +185,7 @@ fn parts(sitting: &Sitting, mix: &[String]) -> Vec<Part> {
             .map(|given| &given.answer.body);
         let of = given.filter(|it| it.with_book == with_book);
         let all: Tally = of.clone().map(verdict).collect();
-        let planted: Tally = of.filter_map(|it| planted_or_not(it, &mix)).collect();
+        let planted: Tally = of.filter_map(|it| planted_or_not(it, mix)).collect();
         let mut words = format!("{} of {} right", all.right, all.all());
         if planted.all() > 0 {
             words.push_str(&format!(
@@ -197,7 +199,17 @@ fn parts(sitting: &Sitting, mix: &[String]) -> Vec<Part> {
     parts.flatten().collect()
 }
 
-fn answered(app: &App, set: &PracticeSet, sitting: &Sitting) -> Vec<Answered> {
+/// What her answer was. Who said of a weed that it is not planted was right in that, without a name.
+fn verdict_words(answer: &Practice, mix: &[&str]) -> &'static str {
+    let without_name = answer.named.as_deref() == Some(SOMETHING_ELSE);
+    match planted_or_not(answer, mix) {
+        Some(Verdict::Right) if without_name => "right, not planted",
+        Some(_) if without_name => "wrong, it is planted",
+        _ => verdict(answer).words(),
+    }
+}
+
+fn answered(app: &App, set: &PracticeSet, sitting: &Sitting, mix: &[&str]) -> Vec<Answered> {
     let pairs = set.questions.iter().zip(&sitting.given).enumerate();
     pairs
         .filter_map(|(at, (question, given))| {
@@ -206,7 +218,7 @@ fn answered(app: &App, set: &PracticeSet, sitting: &Sitting) -> Vec<Answered> {
             Some(Answered {
                 number: at + 1,
                 asked: asked.map_or_else(|_| String::new(), |asked| words::asked(app, &asked)),
-                verdict: verdict(&given.answer.body).words(),
+                verdict: verdict_words(&given.answer.body, mix),
                 said: said(app, &given.answer.body).unwrap_or_default(),
                 with_book: question.with_book,
                 late: given.late,
@@ -215,6 +227,21 @@ fn answered(app: &App, set: &PracticeSet, sitting: &Sitting) -> Vec<Answered> {
             })
         })
         .collect()
+}
+
+/// What a scout answered to a question of a set, by its number; the answer that counts.
+pub(crate) fn given(
+    app: &App,
+    set: &Entry<PracticeSet>,
+    item: u32,
+    scout: &str,
+) -> Result<Option<Entry<Practice>>, Failure> {
+    let at = usize::try_from(item)
+        .ok()
+        .and_then(|item| item.checked_sub(1));
+    let mut sitting = Sitting::of(&set.body, &answers(app, set)?, scout);
+    let given = at.and_then(|at| sitting.given.get_mut(at)?.take());
+    Ok(given.map(|given| given.answer))
 }
 
 /// The first question of a set that a scout has not answered, by position.

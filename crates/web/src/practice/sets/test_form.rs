@@ -25,6 +25,7 @@ use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
 use crate::plot::fresh::fresh;
 use crate::plot::keep::keep_form;
+use crate::practice::asked::Asked;
 
 const ADDRESS: &str = "/desk/practice/tests/new";
 
@@ -138,14 +139,8 @@ fn read(app: &App, filled: &mut Filled) -> Result<Option<Body>, Failure> {
         );
     }
     let title = filled.read_name("title", "The title");
-    let mix: Vec<&str> = planting
-        .body
-        .mix
-        .iter()
-        .map(|item| item.taxon.as_str())
-        .collect();
-    let pool = Pool::of(&app.key, &mix);
-    if pool.planted.is_empty() {
+    let asked = Asked::of(&app.key, Some(&planting.body));
+    if !asked.of_planting {
         filled.troubles.add(
             "planting",
             format!("This key knows nothing that was sown in {}, so no test can be drawn of it. Choose another planting, or put what was sown into its mix.", planting.body.name),
@@ -154,7 +149,7 @@ fn read(app: &App, filled: &mut Filled) -> Result<Option<Body>, Failure> {
     if !filled.troubles.none() {
         return Ok(None);
     }
-    let parts = draw(&pool, &[without, with], seed);
+    let parts = draw(&Pool::of(&app.key, &asked), &[without, with], seed);
     let questions = parts
         .into_iter()
         .zip([false, true])
