@@ -8,6 +8,7 @@
 //! given to. Not here: the questions (`practice::ask`, `practice::frame`), agreement of a crew on frames.
 
 mod draw;
+mod fields;
 mod home;
 mod judged;
 mod paper;

@@ -121,7 +121,13 @@ fn items(app: &App, set: &PracticeSet) -> Result<Vec<Option<Item>>, Failure> {
         }
         let (words, sheet) = match question {
             Ok(question) => (
-                words::with_truth(app, &question),
+                match question {
+                    // The name stands beside it.
+                    Question::NameIt { .. } | Question::NamePhoto { .. } => {
+                        words::specimen(&question)
+                    }
+                    _ => words::with_truth(app, &question),
+                },
                 Sheet::of(app, &question, &about, &format!("q{}-", at + 1))?,
             ),
             Err(none) => (one.question.clone(), Err(none.to_string())),

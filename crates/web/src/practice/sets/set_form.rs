@@ -3,19 +3,18 @@
 //! In: a visit, or a set. Out: a `PracticeSet` of the questions that the trainer left ticked. A correction
 //! is a new version; what was answered before stays with the version that it names.
 //!
-//! Fields: `title`, `purpose`, `book`, `minutes`, `q` (once for each question: `0 TEXT` or `1 TEXT` where
-//! it is fixed whether the book is open, `TEXT` where `book` says it), `scout` (who makes it).
+//! Fields: `title`, `purpose`, `scout` (who makes it), and those of `fields`.
 
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
-use standbook_fieldbook::record::{Body, PracticeSet, SetPurpose, SetQuestion, Visit};
-use standbook_fieldbook::{Entry, RecordId, limits};
+use standbook_fieldbook::record::{Body, PracticeSet, SetPurpose, Visit};
+use standbook_fieldbook::{Entry, RecordId};
 use standbook_practice::Question;
 
 use super::propose::{Group, groups};
 use super::settled::of_visit;
-use super::{set_of, words};
+use super::{fields, set_of, words};
 use crate::app::{App, Shared, run};
 use crate::desk::choice::{Choice, visits};
 use crate::failure::{Failure, record_id};
@@ -330,8 +329,8 @@ pub(super) async fn save(
 fn keep(app: &App, here: &Here, about: &About, form: Form) -> Result<Response, Failure> {
     let mut filled = Filled::sent(form);
     let title = filled.read_name("title", "The title");
-    let minutes = read_minutes(&mut filled);
-    let questions = read_questions(app, &mut filled)?;
+    let minutes = fields::minutes(&mut filled);
+    let questions = fields::questions(app, &mut filled)?;
     let body = match &about.set {
         Some(set) => PracticeSet {
             title,
@@ -357,87 +356,4 @@ fn keep(app: &App, here: &Here, about: &About, form: Form) -> Result<Response, F
         Some(response) => Ok(response),
         None => page(app, here, about, filled, true),
     }
-}
-
-/// The time allowed; empty: not timed.
-pub(super) fn read_minutes(filled: &mut Filled) -> Option<f64> {
-    let minutes = filled.read_number("minutes", "The time allowed", "minutes")?;
-    if minutes >= 1.0 && minutes <= limits::SET_MINUTES {
-        return Some(minutes);
-    }
-    filled.troubles.add(
-        "minutes",
-        format!("The time allowed is not from 1 to {:.0} minutes. Type minutes, such as 120; leave it empty for no limit.", limits::SET_MINUTES),
-    );
-    None
-}
-
-/// The questions that are ticked, each once, in the order of the form.
-fn read_questions(app: &App, filled: &mut Filled) -> Result<Vec<SetQuestion>, Failure> {
-    let mut chosen: Vec<SetQuestion> = Vec::new();
-    let values: Vec<String> = filled.form.all("q").map(str::to_owned).collect();
-    let without = match filled.get("book") {
-        "1" => 0,
-        "third" => values.len().div_ceil(3),
-        _ => values.len(),
-    };
-    for (at, value) in values.iter().enumerate() {
-        let (with_book, text) = match value.split_once(' ') {
-            Some(("0", text)) => (false, text),
-            Some(("1", text)) => (true, text),
-            _ => (at >= without, value.as_str()),
-        };
-        if !is_known(app, text)? {
-            filled.troubles.add("q", "A question of this form is none that this book can ask. Open the form anew and choose again.");
-            return Ok(Vec::new());
-        }
-        let question = SetQuestion {
-            question: text.to_owned(),
-            with_book,
-        };
-        if !chosen.contains(&question) {
-            chosen.push(question);
-        }
-    }
-    if chosen.is_empty() {
-        filled
-            .troubles
-            .add("q", "No question is chosen. Tick at least one.");
-    }
-    Ok(chosen)
-}
-
-/// Whether a question can be read, and is about what the key and the book have.
-pub(super) fn is_known(app: &App, text: &str) -> Result<bool, Failure> {
-    let Ok(question) = text.parse::<Question>() else {
-        return Ok(false);
-    };
-    let taxon = |id: &String| app.key.taxon(id).is_some();
-    let one_trait = |id: &String| app.key.trait_by_id(id).is_some();
-    let pictured = |photo: &String, plant: &String| -> Result<bool, Failure> {
-        let (Ok(photo), Ok(plant)) = (photo.parse(), plant.parse()) else {
-            return Ok(false);
-        };
-        let is_plant =
-            app.book.determination(plant)?.is_some() || app.book.unknown(plant)?.is_some();
-        Ok(is_plant && app.book.photo(photo)?.is_some())
-    };
-    Ok(match &question {
-        Question::SeeTrait {
-            trait_id,
-            taxon: of,
-            ..
-        } => one_trait(trait_id) && taxon(of),
-        Question::TellPair { one, other, .. } => taxon(one) && taxon(other),
-        Question::NameIt { taxon: of, .. } => taxon(of),
-        Question::CountFrame {
-            planted, others, ..
-        } => planted.iter().chain(others).all(taxon),
-        Question::SeePhoto {
-            trait_id,
-            photo,
-            plant,
-        } => one_trait(trait_id) && pictured(photo, plant)?,
-        Question::NamePhoto { photo, plant } => pictured(photo, plant)?,
-    })
 }

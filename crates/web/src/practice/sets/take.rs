@@ -107,8 +107,8 @@ struct SetPage {
     of: String,
     done: usize,
     all: usize,
-    /// The address of the next question; `None` where all are answered, or nobody said who she is.
-    next: Option<String>,
+    /// Number and address of the next question; `None` where all are answered, or nobody said who she is.
+    next: Option<(usize, String)>,
     /// Whether what comes now is the part with the book.
     second_part: bool,
     /// How much time is left, a sentence.
@@ -147,7 +147,7 @@ pub(super) async fn show(
             done: sitting.done(),
             all: sitting.given.len(),
             second_part: next.is_some_and(|at| is_second_part(&set.body, at)),
-            next: next.and_then(|at| address(&set, at)),
+            next: next.and_then(|at| Some((at + 1, address(&set, at)?))),
             left: left.filter(|_| !sitting.is_finished()).map(words::left),
             timed: set.body.minutes.is_some(),
             parts: match told {

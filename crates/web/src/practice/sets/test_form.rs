@@ -14,7 +14,7 @@ use standbook_key::LeafStage;
 use standbook_practice::Question;
 
 use super::draw::{Pool, Specimen, draw};
-use super::set_form::read_minutes;
+use super::fields;
 use crate::app::{App, Shared, run};
 use crate::desk::choice::Choice;
 use crate::failure::Failure;
@@ -114,7 +114,7 @@ fn read(app: &App, filled: &mut Filled) -> Result<Option<Body>, Failure> {
     let planting = read_planting(app, filled)?;
     let without = read_many(filled, "without", "Specimens without the book");
     let with = read_many(filled, "with", "Specimens with the book");
-    let minutes = read_minutes(filled);
+    let minutes = fields::minutes(filled);
     let stage = LeafStage::from_id(filled.get("stage")).unwrap_or(LeafStage::FewLeaves);
     let seed = match filled.get("seed").parse::<u32>() {
         Ok(seed) => seed,

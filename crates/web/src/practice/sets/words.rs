@@ -4,7 +4,6 @@
 
 use jiff::SignedDuration;
 use standbook_fieldbook::record::{PracticeSet, SetPurpose};
-use standbook_key::LeafStage;
 use standbook_practice::Question;
 
 use crate::app::App;
@@ -76,29 +75,34 @@ pub(super) fn asked(app: &App, question: &Question) -> String {
     }
 }
 
-/// What is asked, with what is drawn.
+/// What is asked, with what is true, and which specimen it is.
 pub(super) fn with_truth(app: &App, question: &Question) -> String {
     let common = |id: &str| taxon_name(app, id).0;
-    let drawn = |stage: &LeafStage, seed: &u32| format!("{}, specimen {seed}", stage.name());
     let asked = asked(app, question);
+    let specimen = specimen(question);
     match question {
-        Question::SeeTrait {
-            taxon, stage, seed, ..
-        } => format!("{asked}, on {}; {}", common(taxon), drawn(stage, seed)),
-        Question::TellPair { stage, seed, .. } => format!("{asked}; {}", drawn(stage, seed)),
-        Question::NameIt { taxon, stage, seed } => {
-            format!("{asked}: {}; {}", common(taxon), drawn(stage, seed))
-        }
+        Question::SeeTrait { taxon, .. } => format!("{asked}, on {}; {specimen}", common(taxon)),
+        Question::NameIt { taxon, .. } => format!("{asked}: {}; {specimen}", common(taxon)),
         Question::CountFrame {
-            planted,
-            others,
-            stage,
-            seed,
+            planted, others, ..
         } => {
             let all: Vec<String> = planted.iter().chain(others).map(|id| common(id)).collect();
-            format!("{asked}: {}; {}", all.join(", "), drawn(stage, seed))
+            format!("{asked}: {}; {specimen}", all.join(", "))
         }
-        Question::SeePhoto { .. } | Question::NamePhoto { .. } => format!("{asked}, from a photo"),
+        Question::TellPair { .. } | Question::SeePhoto { .. } | Question::NamePhoto { .. } => {
+            format!("{asked}; {specimen}")
+        }
+    }
+}
+
+/// Which plant it is: how old, and the number by which it is drawn again.
+pub(super) fn specimen(question: &Question) -> String {
+    match question {
+        Question::SeeTrait { stage, seed, .. }
+        | Question::TellPair { stage, seed, .. }
+        | Question::NameIt { stage, seed, .. } => format!("{}, specimen {seed}", stage.name()),
+        Question::CountFrame { stage, seed, .. } => format!("{}, frame {seed}", stage.name()),
+        Question::SeePhoto { .. } | Question::NamePhoto { .. } => "from a photo".to_owned(),
     }
 }
 
