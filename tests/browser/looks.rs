@@ -56,7 +56,7 @@ const bytes = performance.getEntriesByType('navigation')[0].decodedBodySize;
 // The glossary draws every state of the key on one page, read once and indoors. The booklet is the
 // whole key at once, to be printed at a desk: a drawing stands in it once, and it may not grow to
 // twice what it has. The page for out of reach holds a whole visit and the key; what it may have on
-// its way, compressed, `crates/web/tests/away.rs` says. Labels are printed at a desk; each has a code, which
+// its way, compressed, `crates/web/tests/pages/away.rs` says. Labels are printed at a desk; each has a code, which
 // is some 4 KB to draw.
 const most = location.pathname.endsWith('/report') ? 61440 : location.pathname === '/key/glossary' ? 153600
   : location.pathname === '/key/booklet' ? 460800 : location.pathname.endsWith('/pocket') ? 358400 : location.pathname === '/desk/vouchers/labels' ? 204800 : 30720;

@@ -40,8 +40,8 @@ async fn a_press_on_a_photo_is_where_it_was_pressed_without_a_script() {
     let program = field.serve();
     let browser = Browser::open(Screen::Desk).await;
     open_a_plant(&browser, &program.address).await;
-    let file =
-        Path::new(env!("CARGO_MANIFEST_DIR")).join("crates/web/tests/photos/files/turned.jpg");
+    let file = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("crates/web/tests/pages/photos/files/turned.jpg");
     choose(&browser, "base", &file).await;
     let said = "document.querySelector('.photo-said').innerText";
     let kept = format!("{STRIP}.hidden && {said}.startsWith('On the laptop now')");

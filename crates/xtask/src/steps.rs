@@ -1,6 +1,7 @@
 //! The steps of a test run and of CI, each a command, stopping at the first that fails.
 
 use std::process::Command;
+use std::time::Instant;
 
 use crate::beside::Script;
 use crate::{beside, browser, contract, debian, demo};
@@ -9,13 +10,22 @@ type Done = Result<(), String>;
 
 /// Every test.
 pub fn test() -> Done {
+    all(None)
+}
+
+/// Every test; with the script of axe-core the crawl of pages judges them by it as well.
+fn all(axe: Option<std::path::PathBuf>) -> Done {
     browser::find_or_install()?;
     // What a server asks the system to do; networks of which a link goes down.
     debian::find_or_install(&[("strace", "strace"), ("ip", "iproute2")], "the tests")?;
     demo::run(true)?;
     // The program itself first: the acceptance tests start it.
     cargo(&["build", "--workspace", "--locked"])?;
-    cargo(&["test", "--workspace", "--locked", "--no-fail-fast"])
+    let mut tests = command(&["test", "--workspace", "--locked", "--no-fail-fast"]);
+    if let Some(axe) = axe {
+        tests.env("STANDBOOK_AXE", axe);
+    }
+    run(tests)
 }
 
 /// What CI runs.
@@ -37,8 +47,8 @@ pub fn ci() -> Done {
     let mut docs = command(&["doc", "--workspace", "--no-deps", "--locked"]);
     docs.env("RUSTDOCFLAGS", "-D warnings");
     run(docs)?;
-    test()?;
-    axe()?;
+    // In one crawl, for it takes minutes.
+    all(Some(beside::axe()?))?;
     contract::run(None)?;
     beside(None, false)?;
     exports()?;
@@ -76,7 +86,11 @@ pub fn exports() -> Done {
     test.env("STANDBOOK_PYTHON", &python);
     run(test)?;
     let mut test = command(&["test", "--locked", "--package", "standbook-web"]);
-    test.args(["--test", "desk_come_back", "receiver"]);
+    test.args([
+        "--test",
+        "pages",
+        "desk_come_back::what_is_due_goes_to_a_receiver",
+    ]);
     test.env("STANDBOOK_PYTHON", python);
     run(test)
 }
@@ -116,8 +130,12 @@ fn run(mut command: Command) -> Done {
         .collect();
     let words = words.join(" ");
     println!("xtask: {words}");
+    let began = Instant::now();
     match command.status() {
-        Ok(status) if status.success() => Ok(()),
+        Ok(status) if status.success() => {
+            println!("xtask: done in {} s: {words}", began.elapsed().as_secs());
+            Ok(())
+        }
         Ok(status) => Err(format!("`{words}` failed ({status})")),
         Err(error) => Err(format!("`{words}` could not be started: {error}")),
     }

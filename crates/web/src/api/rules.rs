@@ -65,6 +65,11 @@ pub(super) fn judge(
             "nobody saw that this was given before the first answer was shown",
             "Leave it out, or give the opinion on the page for blind second looks.",
         )),
+        Body::Practice(_) => faults.push(Fault::new(
+            "practice",
+            "nobody saw that this was answered before the truth was shown",
+            "Answer the question on the page that asks it.",
+        )),
         Body::Photo(_) => faults.push(Fault::new(
             "photo",
             "a picture's record can't come without its picture",
