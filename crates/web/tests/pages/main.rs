@@ -28,6 +28,7 @@ mod plot_events;
 mod plot_seed;
 mod pocket;
 mod practice_next;
+mod practice_sets;
 mod report;
 mod report_support;
 mod safe;

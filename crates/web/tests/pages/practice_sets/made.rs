@@ -5,7 +5,7 @@ use standbook_fieldbook::record::*;
 use standbook_fieldbook::{Record, RecordId};
 
 use crate::desk_support::*;
-use crate::support::*;
+use super::support::*;
 
 #[tokio::test]
 async fn a_field_test_is_drawn_from_what_was_sown_and_what_it_is_taken_for() {

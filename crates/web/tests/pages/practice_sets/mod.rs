@@ -1,9 +1,5 @@
 //! Sets that a trainer puts together: made, taken, corrected, read, put on paper; all asked in this process,
 //! on a real book with the real key.
-#![allow(missing_docs, clippy::unwrap_used)]
-
-#[path = "../desk_support/mod.rs"]
-mod desk_support;
 
 mod made;
 mod on_paper;

@@ -4,7 +4,7 @@ use axum::http::StatusCode;
 use standbook_fieldbook::{Record, RecordId};
 
 use crate::desk_support::*;
-use crate::support::*;
+use super::support::*;
 
 /// The address of a link of a page, by its words.
 fn link(page: &str, words: &str) -> String {
