@@ -32,7 +32,8 @@ fn trait_name(app: &App, id: &str) -> String {
 }
 
 fn grass_link(app: &App, taxon: &str) -> (String, String) {
-    (format!("/key/{taxon}"), common(app, taxon))
+    let words = format!("{} in the key", capital(&common(app, taxon)));
+    (format!("/key/{taxon}"), words)
 }
 
 fn pair_link(app: &App, plant: &Specimen, other: &str) -> (String, String) {
@@ -343,11 +344,11 @@ fn odd(app: &App, told: &mut Told, specimen: &Specimen, name: &Name) {
             };
             let shown = specimen.shows_of(trait_id).unwrap_or_default();
             let who = match like {
-                Some(like) => format!(" That is how {} usually is.", common(app, like)),
-                None => " Few plants of it do.".to_owned(),
+                Some(like) => format!(", as {} usually has it", common(app, like)),
+                None => ", as few plants of it have it".to_owned(),
             };
             told.notes.push(format!(
-                "One thing misleads on this plant: {}, {}. Most plants of it show {}.{who} No single look makes a name.",
+                "One thing misleads on this plant: {}, {}{who}. Most plants of it have: {}. No single look makes a name.",
                 one.name,
                 state_name(one, shown),
                 state_name(one, usual)

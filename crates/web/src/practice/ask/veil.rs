@@ -9,7 +9,7 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use sha2::{Digest, Sha256};
 
 /// Begins a veiled text; no question begins so.
-const MARK: char = '~';
+const MARK: char = '_';
 
 /// Bytes of the text's own hash that go in front: they make the veil, and show a text that was altered.
 const HASH: usize = 8;
@@ -89,10 +89,10 @@ mod tests {
         altered.replace_range(altered.len() - 1.., last);
         for text in [
             altered.as_str(),
-            "~",
-            "~AAAA",
-            "~\u{e9}",
-            "~====",
+            "_",
+            "_AAAA",
+            "_\u{e9}",
+            "_====",
             &letters[..20],
         ] {
             assert_eq!(lifted(text), None, "{text}");

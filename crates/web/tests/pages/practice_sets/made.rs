@@ -4,8 +4,8 @@ use axum::http::StatusCode;
 use standbook_fieldbook::record::*;
 use standbook_fieldbook::{Record, RecordId};
 
-use crate::desk_support::*;
 use super::support::*;
+use crate::desk_support::*;
 
 #[tokio::test]
 async fn a_field_test_is_drawn_from_what_was_sown_and_what_it_is_taken_for() {

@@ -4,8 +4,8 @@ use axum::http::StatusCode;
 use standbook_fieldbook::RecordId;
 use standbook_fieldbook::record::*;
 
-use crate::desk_support::*;
 use super::support::*;
+use crate::desk_support::*;
 
 #[tokio::test]
 async fn the_sheet_for_scouts_says_nothing_of_what_is_right_and_the_trainers_says_it_all() {

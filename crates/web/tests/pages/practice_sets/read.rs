@@ -2,8 +2,8 @@
 
 use standbook_fieldbook::RecordId;
 
-use crate::desk_support::*;
 use super::support::*;
+use crate::desk_support::*;
 
 /// Limits of 1 of 3 (0.0615, 0.7923) and of 2 of 2 (0.3424, 1) at 95 %: statsmodels 0.15.0,
 /// `proportion_confint(x, n, method="wilson")`.

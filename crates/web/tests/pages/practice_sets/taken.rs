@@ -3,8 +3,8 @@
 use axum::http::StatusCode;
 use standbook_fieldbook::{Record, RecordId};
 
-use crate::desk_support::*;
 use super::support::*;
+use crate::desk_support::*;
 
 /// The address of a link of a page, by its words.
 fn link(page: &str, words: &str) -> String {
