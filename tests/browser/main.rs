@@ -20,4 +20,5 @@ mod photos;
 mod pocket;
 mod program;
 mod screen;
+mod sets;
 mod specimens;

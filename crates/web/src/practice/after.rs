@@ -37,7 +37,12 @@ pub(crate) fn next_item(
 pub(crate) fn item_address(set: &PracticeSet, of: SetItem) -> Option<String> {
     let at = usize::try_from(of.item).ok()?.checked_sub(1)?;
     let item = set.questions.get(at)?;
-    Some(ask_address(&item.question, item.with_book, Some(of)))
+    // It stands in pages: what is true must not be read off it. Of a frame it says only what may be in it.
+    let question = match item.question.starts_with("frame.") {
+        true => item.question.clone(),
+        false => veiled(&item.question),
+    };
+    Some(ask_address(&question, item.with_book, Some(of)))
 }
 
 /// The address of a question.
@@ -47,11 +52,7 @@ pub(crate) fn ask_address(question: &str, with_book: bool, of: Option<SetItem>) 
         false => "/practice/ask",
     };
     let mut query = form_urlencoded::Serializer::new(String::new());
-    // What is asked must not be read off the address; of a frame it says only what may stand in it.
-    match question.starts_with("frame.") {
-        true => query.append_pair("q", question),
-        false => query.append_pair("q", &veiled(question)),
-    };
+    query.append_pair("q", question);
     query.append_pair("book", if with_book { "1" } else { "0" });
     if let Some(of) = of {
         query.append_pair("set", &of.set.to_string());

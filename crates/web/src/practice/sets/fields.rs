@@ -14,7 +14,7 @@ use crate::plot::filled::Filled;
 /// The time allowed; empty: not timed.
 pub(super) fn minutes(filled: &mut Filled) -> Option<f64> {
     let minutes = filled.read_number("minutes", "The time allowed", "minutes")?;
-    if minutes >= 1.0 && minutes <= limits::SET_MINUTES {
+    if (1.0..=limits::SET_MINUTES).contains(&minutes) {
         return Some(minutes);
     }
     filled.troubles.add(

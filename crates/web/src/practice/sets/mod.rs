@@ -26,14 +26,14 @@ mod words;
 use axum::Router;
 use axum::middleware::from_fn;
 use axum::routing::get;
-use standbook_fieldbook::Entry;
+use standbook_fieldbook::{Body, BookError, Entry, RecordId};
 use standbook_fieldbook::record::PracticeSet;
 
 use crate::app::{App, Shared};
 use crate::failure::{Failure, record_id};
 use crate::phones::office_only;
 
-pub(crate) use take::{given, next, on, time_left};
+pub(crate) use take::{given, may_be_told, next, on, time_left};
 
 /// The addresses of this part of Practice.
 pub(super) fn routes() -> Router<Shared> {
@@ -77,6 +77,23 @@ fn set_of(app: &App, id: &str) -> Result<Entry<PracticeSet>, Failure> {
     let what = "set";
     let found = app.book.practice_set(record_id(id, what)?)?;
     found.ok_or(Failure::NotFound { what })
+}
+
+/// A set as it was in one version; `None` when the id is not that of one.
+pub(crate) fn version(app: &App, id: RecordId) -> Result<Option<Entry<PracticeSet>>, BookError> {
+    let record = app.book.get(id)?;
+    Ok(record.and_then(|record| match record.body {
+        Body::PracticeSet(body) => Some(Entry {
+            id: record.id,
+            born_at: record.born_at,
+            received_at: record.received_at.unwrap_or_default(),
+            device: record.device,
+            author: record.author,
+            supersedes: record.supersedes,
+            body,
+        }),
+        _ => None,
+    }))
 }
 
 /// A name as a part of an address.

@@ -7,7 +7,7 @@ use standbook_fieldbook::record::{Drill, Practice, PracticeSet, is_second_hand};
 
 use super::judged::{planted_or_not, verdict};
 use super::results::{Counted, mix_of};
-use super::set_of;
+use super::{set_of, version};
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::report::files::{Cell, csv, plain_name};
@@ -96,10 +96,11 @@ fn row(
     let yes = |yes: bool| Cell::text(if yes { "yes" } else { "no" });
     // The version that was answered: a set may have been called otherwise then.
     let of = it.of_set;
-    let title = match of {
-        Some(of) => title_then(app, of.set)?,
+    let then = match of {
+        Some(of) => version(app, of.set)?,
         None => None,
     };
+    let title = then.map_or_else(|| set.body.title.clone(), |then| then.body.title);
     let mut given = counted
         .sittings
         .iter()
@@ -107,7 +108,7 @@ fn row(
     let counts =
         given.find_map(|given| given.as_ref().filter(|given| given.answer.id == answer.id));
     Ok(vec![
-        Cell::text(title.unwrap_or_else(|| set.body.title.clone())),
+        Cell::text(title),
         of.map_or(Cell::Empty, |of| Cell::text(of.set.to_string())),
         of.map_or(Cell::Empty, |of| Cell::Number(f64::from(of.item))),
         Cell::text(it.question.clone()),
@@ -132,16 +133,4 @@ fn row(
         yes(counts.is_some()),
         Cell::text(answer.id.to_string()),
     ])
-}
-
-/// What a version of a set was called.
-fn title_then(
-    app: &App,
-    version: standbook_fieldbook::RecordId,
-) -> Result<Option<String>, Failure> {
-    let record = app.book.get(version)?;
-    Ok(record.and_then(|record| match record.body {
-        standbook_fieldbook::Body::PracticeSet(set) => Some(set.title),
-        _ => None,
-    }))
 }

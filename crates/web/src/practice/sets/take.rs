@@ -131,11 +131,7 @@ pub(super) async fn show(
         let known = !scout.is_empty();
         let next = sitting.next().filter(|_| known);
         let left = sitting.left(Timestamp::now());
-        let over = left.is_some_and(|left| left.is_zero());
-        let told = match set.body.purpose {
-            SetPurpose::Drill => true,
-            SetPurpose::FieldTest | SetPurpose::SameFrames => sitting.is_finished() || over,
-        };
+        let told = is_told(&set.body, &sitting);
         let mix = mix_of(app, &set.body)?;
         let mix: Vec<&str> = mix.iter().map(String::as_str).collect();
         html(&SetPage {
@@ -227,6 +223,24 @@ fn answered(app: &App, set: &PracticeSet, sitting: &Sitting, mix: &[&str]) -> Ve
             })
         })
         .collect()
+}
+
+/// Whether a scout may be told what was right: in a test only once all is answered, or the time is over.
+pub(crate) fn may_be_told(
+    app: &App,
+    set: &Entry<PracticeSet>,
+    scout: &str,
+) -> Result<bool, Failure> {
+    let sitting = Sitting::of(&set.body, &answers(app, set)?, scout);
+    Ok(is_told(&set.body, &sitting))
+}
+
+fn is_told(set: &PracticeSet, sitting: &Sitting) -> bool {
+    let over = || sitting.left(Timestamp::now()).is_some_and(|left| left.is_zero());
+    match set.purpose {
+        SetPurpose::Drill => true,
+        SetPurpose::FieldTest | SetPurpose::SameFrames => sitting.is_finished() || over(),
+    }
 }
 
 /// What a scout answered to a question of a set, by its number; the answer that counts.

@@ -162,6 +162,11 @@ async fn a_test_is_taken_question_by_question_without_a_word_between() {
         "{page}"
     );
     assert!(!page.contains("right"));
+    // Nor is anything told to whoever types the address of her answer.
+    let first = sample.app.book.practice_of("A. Fenn").unwrap()[0].id;
+    let told = sample.get(&format!("/practice/answers/{first}")).await;
+    assert_eq!(told.status, StatusCode::NOT_FOUND);
+    told.holds("once every question of this set is answered");
     // After the first part comes the page that opens the book.
     assert_eq!(answered(&sample, &page, "cannot_tell").await, home);
     let between = sample.get_with_cookie(&home, HERS).await.text();
@@ -176,9 +181,11 @@ async fn a_test_is_taken_question_by_question_without_a_word_between() {
     // An old page of hers leads to where she stands, and nothing is kept twice.
     let again = sample.get_with_cookie(&begin, HERS).await;
     assert_eq!(
-        (again.status, again.location),
-        (StatusCode::SEE_OTHER, home)
+        (again.status, again.location.as_str()),
+        (StatusCode::SEE_OTHER, home.as_str())
     );
+    let told = sample.get(&format!("/practice/answers/{first}")).await;
+    assert_eq!(told.status, StatusCode::OK, "{}", told.text());
     assert_eq!(sample.app.book.practice_of("A. Fenn").unwrap().len(), 3);
 }
 
@@ -187,7 +194,7 @@ async fn after_a_correction_a_scout_goes_on_with_what_is_new() {
     let sample = Sample::empty();
     let set = tested(&sample, "2", "0", "").await;
     keep(&sample, answer(&set, 1, "A. Fenn", None));
-    // The second question goes, and another takes the place of the first: its number was answered before.
+    // The two change places: what stands first now has the number of what she answered.
     let mut now = set.body.clone();
     now.questions.swap(0, 1);
     let correction = Record {
@@ -200,6 +207,23 @@ async fn after_a_correction_a_scout_goes_on_with_what_is_new() {
         .await
         .text();
     let page = question(&sample, &link(&home, "Go on with question 1")).await;
+    // A page that was opened before the correction still asks what it asked, of the version it names.
+    let old = format!(
+        "/practice/ask?q={}&set={}&item=2",
+        set.body.questions[1].question, set.id
+    );
+    let before = question(&sample, &old).await;
+    assert_eq!(hidden(&before, "set"), set.id.to_string());
+    assert_eq!(hidden(&before, "item"), "2");
+    assert_eq!(hidden(&page, "set"), id.to_string());
+    answered(&sample, &before, "cannot_tell").await;
+    let kept = sample.app.book.practice_of("A. Fenn").unwrap();
+    let of = kept[1].body.of_set.unwrap();
+    assert_eq!((of.set, of.item), (set.id, 2));
+    sample
+        .get_with_cookie(&format!("/practice/sets/{id}"), HERS)
+        .await
+        .holds("How it went");
     assert!(
         page.contains("What is this plant?") && page.contains("1 of 2"),
         "{page}"
