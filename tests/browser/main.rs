@@ -18,6 +18,7 @@ mod looks;
 mod outbox;
 mod photos;
 mod pocket;
+mod practice;
 mod program;
 mod screen;
 mod sets;

@@ -13,6 +13,7 @@ mod collar;
 mod collar_view;
 mod curve;
 mod cut;
+pub mod frame;
 mod ground;
 mod growth;
 mod habit;

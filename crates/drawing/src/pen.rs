@@ -196,7 +196,16 @@ impl Pen {
 
     /// The finished drawing.
     pub fn finish(self) -> Drawing {
-        Drawing { body: self.body }
+        self.finish_sized(100.0, 100.0)
+    }
+
+    /// The finished drawing of another width and height, units.
+    pub(crate) fn finish_sized(self, width: f64, height: f64) -> Drawing {
+        Drawing {
+            body: self.body,
+            width: tenths(width),
+            height: tenths(height),
+        }
     }
 }
 
@@ -204,6 +213,8 @@ impl Pen {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Drawing {
     body: String,
+    width: String,
+    height: String,
 }
 
 /// What the classes mean. A page states it once; a drawing on its own carries it.
@@ -247,8 +258,8 @@ impl Drawing {
     fn element(&self, id: &str, title: &str, desc: &str, attributes: &str, style: &str) -> String {
         let (id, title, desc) = (escaped(id), escaped(title), escaped(desc));
         format!(
-            r#"<svg{attributes} class="drawing" viewBox="0 0 100 100" role="img" aria-labelledby="{id}-t {id}-d"><title id="{id}-t">{title}</title><desc id="{id}-d">{desc}</desc>{style}{}</svg>"#,
-            self.body
+            r#"<svg{attributes} class="drawing" viewBox="0 0 {} {}" role="img" aria-labelledby="{id}-t {id}-d"><title id="{id}-t">{title}</title><desc id="{id}-d">{desc}</desc>{style}{}</svg>"#,
+            self.width, self.height, self.body
         )
     }
 }

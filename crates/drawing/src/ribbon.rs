@@ -39,6 +39,14 @@ impl Ribbon {
         }
     }
 
+    /// The same ribbon elsewhere: every point of it moved by one rule.
+    pub(crate) fn mapped(&self, place: impl Fn(Point) -> Point) -> Ribbon {
+        Ribbon {
+            left: self.left.map(&place),
+            right: self.right.map(&place),
+        }
+    }
+
     /// A straight ribbon.
     pub(crate) fn straight(foot: Point, tip: Point, half_foot: f64, half_tip: f64) -> Ribbon {
         let middle = [

@@ -6,6 +6,8 @@
 
 pub mod couplets;
 pub mod evidence;
+pub mod eye;
+mod fingerprint;
 pub mod information;
 pub mod look_alikes;
 pub mod look_next;
@@ -21,6 +23,7 @@ pub mod why;
 pub mod wide;
 
 pub use evidence::{Answer, AnswerFault, CANNOT_TELL, Evidence, Reading, Situation, parse};
+pub use eye::Eye;
 pub use look_next::{Look, looks};
 pub use modelling::Modelling;
 pub use outcome::{Assessment, CountsAs, Outcome, Planted, Shares, assess};

@@ -14,10 +14,10 @@ use standbook_key::{StateId, Trait, TraitKind};
 use crate::modelling::Modelling;
 use crate::profile::Shape;
 
-/// Turns true shares into reported ones.
+/// Turns true shares into reported ones, by the matrix of a trait with states.
 pub fn reported(
     one: &Trait,
-    modelling: &Modelling,
+    matrix: &[Vec<f64>],
     shape: &Shape,
     truth: &[f64],
     typical: &[f64],
@@ -31,7 +31,7 @@ pub fn reported(
             .collect();
     }
     let mut seen = vec![0.0; truth.len()];
-    for (row, share) in matrix(one, modelling).iter().zip(truth) {
+    for (row, share) in matrix.iter().zip(truth) {
         for (total, p) in seen.iter_mut().zip(row) {
             *total += share * p;
         }

@@ -9,10 +9,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 use standbook_key::{
-    GroupId, Key, LeafStage, Need, Role, StateId, TaxonId, Trait, TraitClass, TraitId, TraitKind,
-    fingerprint,
+    GroupId, Key, LeafStage, Need, Role, StateId, TaxonId, Trait, TraitClass, TraitId,
 };
 
+pub use crate::fingerprint::MODEL;
+use crate::fingerprint::fingerprint_of;
 use crate::information::plogp;
 use crate::misread;
 use crate::modelling::Modelling;
@@ -20,10 +21,6 @@ use crate::profile::{self, Bins, Kin, Shape};
 
 /// Name of the row for plants that are not in the key.
 pub const NOT_IN_KEY: &str = "not_in_key";
-
-/// Says which modelling made a table; part of its fingerprint. Change it with every change
-/// to `profile`, `misread`, `table` or `posterior` that can alter a number.
-pub const MODEL: &str = "standbook table 4";
 
 /// A compiled key.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -130,6 +127,16 @@ impl Table {
     /// Compiles a key with other numbers than those shipped: for evaluations that ask what one
     /// of them is worth.
     pub fn compile_with(key: &Key, modelling: &Modelling) -> Table {
+        Table::compile_by(key, modelling, &|one| misread::matrix(one, modelling))
+    }
+
+    /// Compiles a key with misreading as `matrix` gives it for each trait. The fingerprint is that of
+    /// the key's own misreading, so a caller with another must give it another name.
+    pub(crate) fn compile_by(
+        key: &Key,
+        modelling: &Modelling,
+        matrix: &dyn Fn(&Trait) -> Vec<Vec<f64>>,
+    ) -> Table {
         let mut rows: Vec<Row> = key
             .taxa
             .iter()
@@ -151,7 +158,7 @@ impl Table {
         let traits: Vec<(&Trait, TraitColumns)> = key
             .traits
             .iter()
-            .filter_map(|one| Some((one, columns_of(key, modelling, &kin, one)?)))
+            .filter_map(|one| Some((one, columns_of(key, modelling, &kin, one, matrix)?)))
             .collect();
         let by_id: BTreeMap<&str, usize> = traits
             .iter()
@@ -309,18 +316,25 @@ impl Table {
     }
 }
 
-fn columns_of(key: &Key, modelling: &Modelling, kin: &Kin, one: &Trait) -> Option<TraitColumns> {
+fn columns_of(
+    key: &Key,
+    modelling: &Modelling,
+    kin: &Kin,
+    one: &Trait,
+    matrix: &dyn Fn(&Trait) -> Vec<Vec<f64>>,
+) -> Option<TraitColumns> {
     let shares = profile::shares(key, modelling, kin, one)?;
     let n = shares.shape.len();
+    let matrix = matrix(one);
     let mut by_row: Vec<Vec<f64>> = shares
         .taxa
         .iter()
-        .map(|truth| misread::reported(one, modelling, &shares.shape, truth, &shares.typical))
+        .map(|truth| misread::reported(one, &matrix, &shares.shape, truth, &shares.typical))
         .collect();
     // A plant outside the key shows what is typical of the key: it is a grass as well.
     by_row.push(misread::reported(
         one,
-        modelling,
+        &matrix,
         &shares.shape,
         &shares.typical,
         &shares.typical,
@@ -347,63 +361,4 @@ fn columns_of(key: &Key, modelling: &Modelling, kin: &Kin, one: &Trait) -> Optio
         row_entropy: Vec::new(),
     };
     Some(columns.finish())
-}
-
-/// Hash of everything that can alter a number: facts without their remarks, traits without
-/// their wording, and the modelling itself. Platform-independent, since it hashes the inputs
-/// and not the logarithms. Written straight to bytes: building JSON values first took five
-/// times as long as the rest of compiling.
-fn fingerprint_of(key: &Key, modelling: &Modelling) -> String {
-    let traits: Vec<_> = key
-        .traits
-        .iter()
-        .map(|t| {
-            let states: Vec<_> = t.states().iter().map(|s| &s.id).collect();
-            let ordered = matches!(t.kind, TraitKind::Ordered(_));
-            let misread = (t.misread.rate, &t.misread.mixed_up, &t.misread.taken_for);
-            (
-                &t.id,
-                t.class,
-                states,
-                ordered,
-                t.measure(),
-                t.decides,
-                &t.applies_to,
-                misread,
-            )
-        })
-        .collect();
-    let taxa: Vec<_> = key
-        .taxa
-        .iter()
-        .map(|taxon| {
-            let cells: Vec<_> = taxon
-                .profile
-                .iter()
-                .map(|(id, facts)| {
-                    // Which facts are of one voice alters a number; its name does not.
-                    let facts: Vec<_> = facts
-                        .iter()
-                        .map(|f| {
-                            let voice = key.voice_of(&f.source);
-                            let first = facts.iter().position(|g| key.voice_of(&g.source) == voice);
-                            (&f.value, f.plant, first, f.source == "memory")
-                        })
-                        .collect();
-                    (id, facts)
-                })
-                .collect();
-            let genus = taxon.scientific_name.split_whitespace().next();
-            (&taxon.id, taxon.role, &taxon.group, genus, cells)
-        })
-        .collect();
-    let together: Vec<_> = key
-        .together
-        .iter()
-        .map(|set| (&set.traits, set.overlap))
-        .collect();
-    // Plain data with text keys: serialising it to memory has no way to fail.
-    let bytes = serde_json::to_vec(&(MODEL, modelling, &key.id, traits, together, taxa))
-        .unwrap_or_default();
-    fingerprint::of_bytes(&bytes)
 }

@@ -9,6 +9,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 use standbook_key::standards::{PlantsCounted, Purpose, Threshold};
 use standbook_stand::confidence::Confidence;
+use standbook_stand::misnaming::Checked;
 use standbook_stand::sequential::StopRule;
 use standbook_stand::summary::Reading;
 
@@ -47,6 +48,9 @@ pub struct Case {
     /// Whether they were drawn at random before anybody looked; those picked for their doubt make names
     /// look worse than they are.
     pub audits_drawn: bool,
+    /// What those who counted called specimens of known name in practice; `None` where nobody asked for a
+    /// correction by it. Drawn plants go before it.
+    pub specimens: Option<Specimens>,
     /// What was done or happened since seeding, in any order.
     pub events: Vec<Event>,
     /// Leaves seen on the planted grasses, if somebody wrote it down.
@@ -127,6 +131,19 @@ pub struct Audit {
     pub called: Label,
     /// What it turned out to be.
     pub truth: Label,
+}
+
+/// Specimens of known name, drawn ones for the most part, as those who counted named them in practice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Specimens {
+    /// Of what was sown; `right`: called so, whichever of the mix she said.
+    pub planted: Checked,
+    /// Of everything else; `right`: not called planted.
+    pub other: Checked,
+    /// Scouts who counted and answered in practice.
+    pub scouts: usize,
+    /// Scouts who counted.
+    pub of_scouts: usize,
 }
 
 /// Something done to the planting, or that happened to it.

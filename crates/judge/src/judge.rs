@@ -75,7 +75,10 @@ pub fn judge(case: &Case, standards: &Standards) -> Result<Judgement, JudgeError
             .map(|(label, about)| (label.clone(), about.role))
             .collect(),
         by_part: strata::by_part(case, &measured),
-        corrected: correct::correct(case, &measured, &compared, &verdict, &mut notes),
+        corrected: correct::by_plants(case, &measured, &compared, &verdict, &mut notes),
+        corrected_by_practice: correct::by_practice(
+            case, &measured, &compared, &verdict, &mut notes,
+        ),
         unsettled: unsettled(&measured, could_decide),
         advice: advise::advice(case, &season, &situations, standards),
         look_again: advise::look_again(case, &season, &fairness, standards)?,

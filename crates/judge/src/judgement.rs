@@ -61,6 +61,10 @@ pub struct Judgement {
     pub by_part: Option<ByPart>,
     /// The planted together, corrected for plants that were misnamed, and the verdict from that.
     pub corrected: Option<Corrected>,
+    /// The same by what those who counted called specimens in practice; only where somebody asked for
+    /// it and no plant of the field was drawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub corrected_by_practice: Option<Corrected>,
     /// Unknowns that were found and not settled.
     pub unsettled: Vec<Unsettled>,
     /// Weeds.

@@ -27,12 +27,14 @@ mod overall;
 mod season;
 mod seen_twice;
 mod situations;
+mod specimens;
 mod states;
 mod strata;
 mod weeds;
 
 pub use case::{
-    Audit, Case, DoubleRead, Event, Happened, Laid, Leaves, RowLaid, Sown, Stopping, Stratum,
+    Audit, Case, DoubleRead, Event, Happened, Laid, Leaves, RowLaid, Sown, Specimens, Stopping,
+    Stratum,
 };
 pub use error::JudgeError;
 pub use judge::judge;

@@ -6,7 +6,8 @@
 //!
 //! The model: a beta posterior from a start that knows nothing (Jeffreys, shapes 1/2). What was long ago
 //! counts less: an answer halves in weight every `half_life_days`, so that limits widen again when nobody
-//! has looked for a season. Practice without and with the book are never put together.
+//! has looked for a season. Practice without and with the book are kept apart, but where a rule of the
+//! office says that both count.
 //! Source: Jeffreys' interval, Brown, Cai & DasGupta 2001, Statistical Science 16:101-133; weighing by age
 //! is exponential smoothing of a binomial (West & Harrison's discounting, from memory). The half-life is
 //! the office's; the default has no source and says so.
@@ -29,6 +30,11 @@ pub enum From {
     WithBook,
     /// A plant of the field that somebody else looked at again.
     Field,
+}
+
+/// What is left of the weight of an answer of some age, 0 to 1; one of a clock ahead counts in full.
+pub fn freshness(age_days: f64, half_life_days: f64) -> f64 {
+    0.5_f64.powf(age_days.max(0.0) / half_life_days)
 }
 
 /// One answer.
@@ -58,13 +64,22 @@ impl HitRate {
         today: f64,
         half_life_days: f64,
     ) -> HitRate {
+        let each = answers.into_iter().map(|answer| (answer, 1.0));
+        HitRate::weighed(each, today, half_life_days)
+    }
+
+    /// The same of answers that count for less than one each; `weight` from 0 to 1.
+    pub fn weighed<'a>(
+        answers: impl IntoIterator<Item = (&'a Answer, f64)>,
+        today: f64,
+        half_life_days: f64,
+    ) -> HitRate {
         let mut rate = HitRate {
             right: 0.5,
             wrong: 0.5,
         };
-        for answer in answers {
-            let age = (today - answer.day).max(0.0);
-            let weight = 0.5_f64.powf(age / half_life_days);
+        for (answer, weight) in answers {
+            let weight = weight * freshness(today - answer.day, half_life_days);
             *if answer.right {
                 &mut rate.right
             } else {

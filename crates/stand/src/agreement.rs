@@ -31,6 +31,14 @@ pub const KAPPA: Source = Source {
     url: Some("https://github.com/statsmodels/statsmodels"),
 };
 
+/// Why positive and negative agreement stand beside kappa: with marks that are rare, or nearly
+/// everywhere, kappa is low however well readers agree.
+pub const BOTH_KINDS: Source = Source {
+    id: "kappa_paradox",
+    citation: "Feinstein & Cicchetti 1990, Journal of Clinical Epidemiology 43:543-549, as in Gerstman, Epidemiology Kept Simple, table 10.6; Cicchetti & Feinstein 1990, 43:551-558 (memory)",
+    url: None,
+};
+
 /// Words for kappa. A habit of the trade, not a law; Cohen set no cut-offs (memory).
 pub const LANDIS_KOCH: Source = Source {
     id: "landis_bands",
@@ -317,6 +325,18 @@ impl CellPairs {
         let twice = 2.0 * self.both as f64;
         let all = twice + self.first_only as f64 + self.second_only as f64;
         (all > 0.0).then(|| twice / all)
+    }
+
+    /// Agreement on where it was not seen, 2 neither / (2 neither + once seen), a share: beside
+    /// [`Self::positive_agreement`] it says on which of the two readers part ([`BOTH_KINDS`]).
+    /// `None` if everybody saw it everywhere.
+    pub fn negative_agreement(self) -> Option<f64> {
+        let turned = Self {
+            both: self.neither,
+            neither: self.both,
+            ..self
+        };
+        turned.positive_agreement()
     }
 
     /// Kappa with everything that belongs beside it.

@@ -32,6 +32,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/sets.css"),
     include_str!("../static/practice.css"),
     include_str!("../static/practice_ask.css"),
+    include_str!("../static/practice_frame.css"),
 );
 
 /// One sheet for the reader: the places, and the strokes of drawings as the pen defines them.
@@ -144,6 +145,10 @@ mod tests {
             ("labels", include_str!("../static/labels.css")),
             ("practice", include_str!("../static/practice.css")),
             ("practice_ask", include_str!("../static/practice_ask.css")),
+            (
+                "practice_frame",
+                include_str!("../static/practice_frame.css"),
+            ),
         ];
         let mut owners: BTreeMap<&str, &str> = BTreeMap::new();
         for (place, sheet) in sheets {

@@ -9,6 +9,7 @@ use standbook_stand::sample_size::Needed;
 use standbook_stand::sequential::{Assessment, Forecast};
 
 use super::{Evidence, Range, Verdict};
+use crate::case::Specimens;
 use crate::label::Label;
 
 /// The planted together, weighed by the areas of the parts of a field.
@@ -42,16 +43,28 @@ pub struct PartOfField {
 /// The planted together, corrected for misnaming.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Corrected {
-    /// Audited plants it rests on.
+    /// Plants or specimens it rests on.
     pub audited: usize,
-    /// Whether they were drawn at random.
-    pub drawn: bool,
+    /// What they are.
+    pub origin: Origin,
     /// What was corrected, by what, and the verdict from it.
     pub by: Vec<CorrectedBy>,
     /// The verdict over all that it would give.
     pub verdict: Verdict,
     /// Whether that differs from the verdict without it.
     pub differs: bool,
+}
+
+/// Where it is known from how often names are wrong. Earlier ones go before later ones.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// Plants of the field, drawn at random and looked at again.
+    Drawn,
+    /// Plants of the field that somebody picked to be looked at again.
+    Picked,
+    /// Specimens of known name in practice.
+    Practice(Specimens),
 }
 
 /// One corrected number.

@@ -67,6 +67,7 @@ pub fn biomass() -> Case {
         double_reads: Vec::new(),
         audits: Vec::new(),
         audits_drawn: false,
+        specimens: None,
         events: Vec::new(),
         leaves: None,
         counted: PlantsCounted::Plants,

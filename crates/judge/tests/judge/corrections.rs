@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use standbook_judge::*;
+use standbook_stand::misnaming::Checked;
 use standbook_stand::sequential::{Outcome, StopRule};
 
 use crate::cases::*;
@@ -75,6 +76,118 @@ fn planted_grass_that_was_called_weed_comes_back() {
         .find(|by| by.threshold == "schmer_biomass")
         .unwrap();
     assert!((by.after.estimate - 0.5).abs() < 0.01, "{by:?}");
+}
+
+fn specimens(planted: (u64, u64), other: (u64, u64)) -> Specimens {
+    let checked = |(right, of)| Checked { right, of };
+    Specimens {
+        planted: checked(planted),
+        other: checked(other),
+        scouts: 2,
+        of_scouts: 3,
+    }
+}
+
+#[test]
+fn practice_corrects_beside_only_when_asked_and_never_where_plants_were_drawn() {
+    let mut case = biomass();
+    // Cells 1 to 10 were called switchgrass, 11 to 20 foxtail alone, 21 to 25 held nothing.
+    case.readings = (0..30)
+        .map(|at| {
+            let found = [(taxon(SWITCHGRASS), 10), (taxon("setaria_faberi"), 20)];
+            frame(&format!("p{at}"), &found)
+        })
+        .collect();
+    let before = judged(&case);
+    assert!(before.corrected_by_practice.is_none());
+    let json = serde_json::to_value(&before).unwrap();
+    assert!(json.get("corrected_by_practice").is_none());
+
+    // Half of the cells with a plant were called planted. Se 0.8, Sp 0.9:
+    // (0.5 + 0.9 - 1) / (0.8 + 0.9 - 1) = 4/7, of 20 of 25 cells: 0.457, by hand. Crate `stand` holds
+    // the form itself against epiR's worked example.
+    case.specimens = Some(specimens((80, 100), (90, 100)));
+    let after = judged(&case);
+    assert_eq!(after.verdict, before.verdict);
+    assert_eq!(after.compared, before.compared);
+    assert!(after.corrected.is_none());
+    let corrected = after.corrected_by_practice.unwrap();
+    assert_eq!(corrected.audited, 200);
+    assert!(matches!(corrected.origin, Origin::Practice(of) if of.scouts == 2));
+    let by = corrected
+        .by
+        .iter()
+        .find(|by| by.threshold == "schmer_biomass")
+        .unwrap();
+    assert_eq!(by.before.estimate, 0.4);
+    assert!((by.after.estimate - 0.8 * 4.0 / 7.0).abs() < 1e-9, "{by:?}");
+    assert!(by.after.lower.unwrap() < by.after.estimate);
+    assert!(by.after.upper.unwrap() > by.after.estimate);
+
+    // Plants that somebody picked leave it beside them; drawn ones take its place.
+    case.audits = audits(100, 100, 200, 0);
+    let picked = judged(&case);
+    assert_eq!(picked.corrected.unwrap().origin, Origin::Picked);
+    assert!(picked.corrected_by_practice.is_some());
+    case.audits_drawn = true;
+    let drawn = judged(&case);
+    assert_eq!(drawn.corrected.unwrap().origin, Origin::Drawn);
+    assert!(drawn.corrected_by_practice.is_none());
+}
+
+#[test]
+fn practice_that_says_too_little_corrects_nothing_and_says_why() {
+    let mut case = biomass();
+    case.readings = frames(&taxon(SWITCHGRASS), &[8; 20]);
+    let why = |case: &Case| {
+        let judgement = judged(case);
+        assert!(judgement.corrected_by_practice.is_none());
+        let notes = judgement.notes.into_iter();
+        notes
+            .filter_map(|note| match note {
+                Note::NotWorkedOut { what, why } if what.contains("practice") => Some(why),
+                _ => None,
+            })
+            .next()
+            .unwrap()
+    };
+    // Nothing but switchgrass was written down.
+    case.specimens = Some(specimens((80, 100), (90, 100)));
+    assert!(why(&case).contains("every cell"), "{}", why(&case));
+    case.readings = (0..30)
+        .map(|at| {
+            let found = [(taxon(SWITCHGRASS), 10), (taxon("setaria_faberi"), 20)];
+            frame(&format!("p{at}"), &found)
+        })
+        .collect();
+    case.specimens = Some(specimens((10, 10), (90, 100)));
+    assert!(why(&case).contains("only 10"), "{}", why(&case));
+    // No better than a coin.
+    case.specimens = Some(specimens((50, 100), (50, 100)));
+    assert!(why(&case).contains("no information"), "{}", why(&case));
+}
+
+#[test]
+fn practice_corrects_counted_plants_too() {
+    let mut case = biomass();
+    case.readings = (0..20)
+        .map(|at| {
+            let found = [(taxon(SWITCHGRASS), 6), (taxon("setaria_faberi"), 6)];
+            quadrat(&format!("q{at}"), 0.25, &found)
+        })
+        .collect();
+    case.specimens = Some(specimens((80, 100), (90, 100)));
+    let corrected = judged(&case).corrected_by_practice.unwrap();
+    let by = corrected
+        .by
+        .iter()
+        .find(|by| by.threshold == "biomass_density")
+        .unwrap();
+    // 12 plants of a quadrat, 4/7 of them: on 0.25 m2.
+    assert!(
+        (by.after.estimate - 48.0 * 4.0 / 7.0).abs() < 1e-9,
+        "{by:?}"
+    );
 }
 
 #[test]

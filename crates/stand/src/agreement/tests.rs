@@ -99,6 +99,54 @@ fn kappa_falls_where_one_answer_is_very_common() {
     assert_eq!(found.kappa.unwrap().band, Band::Poor);
 }
 
+/// Feinstein & Cicchetti 1990, as printed in Gerstman, Epidemiology Kept Simple, table 10.6: both
+/// tables agree in 0.85, kappa is 0.70 and 0.32. Limits of kappa from statsmodels 0.15.0 (cohens_kappa),
+/// positive and negative agreement as the F1 score of either answer (scikit-learn 1.9.1, f1_score).
+#[test]
+fn the_published_paradox_of_kappa() {
+    for (cells, kappa, limits, positive, negative) in [
+        (
+            [40, 9, 6, 45],
+            (0.70, 0.699_519),
+            (0.559_590, 0.839_448),
+            0.842_105,
+            0.857_143,
+        ),
+        (
+            [80, 10, 5, 5],
+            (0.32, 0.318_182),
+            (0.056_612, 0.579_752),
+            0.914_286,
+            0.4,
+        ),
+    ] {
+        let [both, first_only, second_only, neither] = cells;
+        let pairs = CellPairs {
+            both,
+            first_only,
+            second_only,
+            neither,
+        };
+        let found = pairs.agreement(P95).unwrap();
+        close(found.observed, 0.85, 1e-12);
+        let (printed, exact) = kappa;
+        let kappa = found.kappa.unwrap();
+        close(kappa.value, printed, 0.005);
+        close(kappa.value, exact, 5e-7);
+        let interval = kappa.interval.unwrap();
+        close(interval.lower, limits.0, 5e-7);
+        close(interval.upper, limits.1, 5e-7);
+        close(pairs.positive_agreement().unwrap(), positive, 5e-7);
+        close(pairs.negative_agreement().unwrap(), negative, 5e-7);
+    }
+    let everywhere = CellPairs {
+        both: 25,
+        ..CellPairs::default()
+    };
+    assert_eq!(everywhere.negative_agreement(), None);
+    assert_eq!(everywhere.positive_agreement(), Some(1.0));
+}
+
 #[test]
 fn what_cannot_be_compared_is_refused() {
     assert_eq!(cohen(&[], P95), Err(AgreementError::NothingReadTwice));

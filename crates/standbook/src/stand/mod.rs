@@ -93,6 +93,7 @@ pub fn stand(options: &Options) -> Result<(), Trouble> {
         double_reads,
         audits: Vec::new(),
         audits_drawn: false,
+        specimens: None,
         events: Vec::new(),
         leaves: None,
         counted: PlantsCounted::Plants,

@@ -111,7 +111,7 @@ impl Column {
 }
 
 /// Cells with dots between.
-pub(super) fn spelled(cells: &BTreeSet<u32>) -> String {
+pub(crate) fn spelled(cells: &BTreeSet<u32>) -> String {
     let cells: Vec<String> = cells.iter().map(u32::to_string).collect();
     cells.join(".")
 }

@@ -38,7 +38,9 @@ mod walk_page;
 
 pub(crate) use agree::cells_of;
 pub(crate) use arrive::take_arrival;
+pub(crate) use draft::spelled;
 pub(crate) use sheet::take_form;
+pub(crate) use sheet_page::OVERLOOKED_SOURCE;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {

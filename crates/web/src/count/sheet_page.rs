@@ -25,7 +25,7 @@ use crate::plot::place::Place;
 
 /// Source of the figures on overlooked seedlings beside the second look (abstract read; 18.6 %
 /// overlooked, 1.4 % misnamed).
-pub(super) const OVERLOOKED_SOURCE: &str = "Morrison L.W. and others 2020 (authors partly from memory). Observer error at Tallgrass Prairie National Preserve. Journal of Plant Ecology 13:641";
+pub(crate) const OVERLOOKED_SOURCE: &str = "Morrison L.W. and others 2020 (authors partly from memory). Observer error at Tallgrass Prairie National Preserve. Journal of Plant Ecology 13:641";
 
 /// The page.
 #[derive(Template)]

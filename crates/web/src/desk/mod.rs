@@ -14,7 +14,7 @@ use crate::phones::office_only;
 use crate::photos::form::LARGEST_UPLOAD_BYTES;
 
 mod again;
-mod agreement;
+pub(crate) mod agreement;
 mod apart;
 mod audits;
 pub(crate) mod choice;

@@ -18,7 +18,7 @@ mod picture;
 mod plan_draw;
 mod plan_form;
 mod plan_page;
-mod rule;
+pub(crate) mod rule;
 mod sketch;
 mod sketch_state;
 mod upload;

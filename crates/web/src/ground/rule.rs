@@ -18,7 +18,7 @@ const CELLS: u32 = 25;
 const WALKS: u32 = 2_000;
 
 /// A number of a form from `least` to `most`, or why it is none.
-pub(super) fn number(
+pub(crate) fn number(
     filled: &mut Filled,
     field: &str,
     label: &str,

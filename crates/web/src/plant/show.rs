@@ -23,6 +23,7 @@ use crate::plant::question::{Question, question};
 use crate::plant::verdict::{self, Verdict};
 use crate::plant::walk::Walk;
 use crate::practice::Practised;
+use crate::practice::eye::{self, EyeView};
 
 /// Where a walk takes place.
 #[derive(Debug, Clone)]
@@ -130,6 +131,8 @@ pub struct WalkPage {
     pub tools: Vec<(&'static str, &'static str, bool)>,
     /// What the walk says so far; nothing before there is evidence.
     pub verdict: Option<Verdict>,
+    /// What it would say for the scout's own eye, or the switch to it.
+    pub eye: Option<EyeView>,
     /// What would change it, in words; at most two.
     pub would_change: Vec<String>,
     /// Whether anything was answered: then it may be saved.
@@ -230,6 +233,8 @@ pub(crate) struct Around<'a> {
     pub unknowns: Vec<Entry<Unknown>>,
     /// The number that a new one would get.
     pub next_unknown: u32,
+    /// Whether it may say what it comes to for the scout's own eye.
+    pub own_eye: bool,
 }
 
 /// Builds the page of a walk at a point.
@@ -248,8 +253,9 @@ pub fn page(
         place: format!("{}, point {}", spot.plot.body.name, spot.point.body.label),
         unknowns: app.book.unknowns(spot.visit.id)?,
         next_unknown: app.book.next_unknown_number(spot.visit.id)?,
+        own_eye: true,
     };
-    Ok(page_around(app, here, around, walk, save, faults))
+    page_around(app, here, around, walk, save, faults)
 }
 
 /// Builds the page of a walk, wherever it is.
@@ -260,7 +266,7 @@ pub(crate) fn page_around(
     walk: &Walk,
     mut save: SaveFields,
     faults: Vec<String>,
-) -> WalkPage {
+) -> Result<WalkPage, Failure> {
     let planted = Planted::Mix(around.mix);
     let situation = walk.situation();
     let said = assess(&app.table, &walk.evidence, planted);
@@ -297,7 +303,8 @@ pub(crate) fn page_around(
             _ => "none".to_owned(),
         };
     }
-    WalkPage {
+    let scout = here.scout.as_deref().filter(|_| around.own_eye);
+    Ok(WalkPage {
         shell: Shell::new(app, here, Tab::Plant, "Plant"),
         point: around.point,
         at: around.at,
@@ -316,6 +323,7 @@ pub(crate) fn page_around(
             .map(|&(id, need, name)| (id, name, walk.stage.is_none() || walk.tools.contains(&need)))
             .collect(),
         verdict,
+        eye: eye::view(app, scout, walk.eye, &walk.evidence, &said, planted)?,
         would_change: verdict::change_words(app, changes),
         answered,
         situation: situation_words(walk),
@@ -330,7 +338,7 @@ pub(crate) fn page_around(
         faults,
         save,
         photos: PhotoForm::before_saving(walk.id),
-    }
+    })
 }
 
 fn situation_words(walk: &Walk) -> String {

@@ -4,9 +4,9 @@
 //! taken (that field is left out and said; the rest stays).
 //!
 //! Fields: `walk` id of the determination to be; `stage`; `tool` (repeated); `a` (repeated)
-//! `trait:value`; `m.<trait>` a measure just typed; `drop` a trait to take back, or `stage`, or `way`; `ask` the
+//! `trait:value`; `m.<trait>` a measure just typed; `drop` a trait to take back, or `stage`, `way`, `eye`; `ask` the
 //! trait to show; `way` `couplets` or free; `lead` (repeated) `couplet.position`; `unknown`,
-//! `cell`, `corrects`.
+//! `cell`, `corrects`; `eye` shows beside what the scout's practice says of her eye.
 
 use std::collections::BTreeSet;
 
@@ -35,6 +35,8 @@ pub struct Walk {
     pub couplets: bool,
     /// Leads of couplets chosen by their words alone.
     pub leads: Vec<(u32, usize)>,
+    /// Whether the walk is also shown as it would end for the scout's own eye. It alters no record.
+    pub eye: bool,
     /// The unknown this walk is for.
     pub unknown: Option<RecordId>,
     /// Cell of the frame.
@@ -63,6 +65,7 @@ impl Walk {
                 .map(str::to_owned),
             couplets: form.get("way") == "couplets",
             leads: form.all("lead").filter_map(read_lead).collect(),
+            eye: form.get("eye") == "1",
             unknown: form.get("unknown").parse().ok(),
             cell: form.get("cell").to_owned(),
             corrects: form.get("corrects").parse().ok(),
@@ -77,6 +80,10 @@ impl Walk {
         }
         if dropped.contains(&"way") {
             walk.couplets = false;
+            walk.is_step = true;
+        }
+        if dropped.contains(&"eye") {
+            walk.eye = false;
             walk.is_step = true;
         }
         for pair in form.all("a") {
@@ -139,6 +146,9 @@ impl Walk {
         }
         for (number, lead) in &self.leads {
             add("lead", format!("{number}.{lead}"));
+        }
+        if self.eye {
+            add("eye", "1".to_owned());
         }
         if let Some(unknown) = self.unknown {
             add("unknown", unknown.to_string());

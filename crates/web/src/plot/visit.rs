@@ -16,6 +16,7 @@ use crate::plot::entry::{KeepOuts, keep_outs};
 use crate::plot::filled::Filled;
 use crate::plot::place::planting_and_site;
 use crate::plot::recorded::{Row, unknown_row};
+use crate::practice::marks::{Marks, MarksView};
 use crate::words;
 
 /// A plot in this visit.
@@ -50,6 +51,8 @@ struct VisitPage {
     has_plan: bool,
     /// Plots of the planting.
     plots: Vec<PlotBlock>,
+    /// Frames that ask for a second reader; `None`: there is none.
+    marks: Option<MarksView>,
     /// Unknowns of the visit, each with the way to look at it where it was first met.
     unknowns: Vec<Row>,
 }
@@ -145,6 +148,7 @@ pub(super) async fn show(
             keep_outs: keep_outs(app, planting.id)?,
             come_back: due_line(app, planting.id)?,
             questions: dates::questions(&planting, std::slice::from_ref(&visit)),
+            marks: MarksView::of(&Marks::of_visit(app, &planting, &visit)?),
             has_plan: !app.book.plans(planting.id)?.is_empty(),
             visit,
             planting,

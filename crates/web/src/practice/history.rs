@@ -1,6 +1,6 @@
 //! What a scout answered, sorted by what it says of her eye: names, traits, frames.
 //!
-//! In: her records of practice. Out: each answer with what was true, the day, and where it comes from.
+//! In: her records of practice; plants of the field that somebody else looked at again (`field`). Out: each answer with what was true, the day, and where it comes from.
 //! What is right is decided by whoever asks: a wrong name may still be right as planted or not.
 //!
 //! Units: days since the first of January 1970, by the clock of where it was answered.
@@ -10,6 +10,7 @@ use standbook_fieldbook::record::{Drill, Practice, PracticeCell};
 use standbook_practice::skill::From;
 
 use crate::app::App;
+use crate::desk::agreement;
 use crate::failure::Failure;
 
 /// Everything known of one scout's eye, oldest first.
@@ -67,9 +68,11 @@ pub(crate) struct FrameCounted {
 }
 
 impl History {
-    /// Of a scout: what she practised.
+    /// Of a scout: what she practised, and what others found of her plants in the field.
     pub fn read(app: &App, scout: &str) -> Result<History, Failure> {
-        Ok(History::of(&app.book.practice_of(scout)?))
+        let mut history = History::of(&app.book.practice_of(scout)?);
+        history.add_field(&agreement::by(app, scout)?);
+        Ok(history)
     }
 
     /// From records of practice.

@@ -129,7 +129,7 @@ fn of_these(taxa: &[String], seed: u32) -> Option<&String> {
 }
 
 /// At most so many, beginning anywhere, in order.
-fn some_of(mut taxa: Vec<String>, seed: u32) -> Vec<String> {
+pub(super) fn some_of(mut taxa: Vec<String>, seed: u32) -> Vec<String> {
     if taxa.len() > FRAME_TAXA {
         let from = usize::try_from(seed).unwrap_or(0) % taxa.len();
         taxa.rotate_left(from);

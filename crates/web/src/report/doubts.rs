@@ -2,7 +2,7 @@
 //!
 //! In: a judgement. Out: sentences. Not here: estimates (crate `judge`).
 
-use standbook_judge::{Judgement, Note};
+use standbook_judge::{Corrected, Judgement, Note, Origin};
 
 use super::cite::Sources;
 use super::figures::{of_100, share_estimate};
@@ -42,6 +42,16 @@ pub(crate) fn doubts(app: &App, gathered: &Gathered, sources: &mut Sources) -> S
         );
     }
     section.line("Misnamed plants:", misnamed(judgement, sources));
+    if let Some(words) = by_practice(judgement, sources) {
+        section.line("Misnamed, by practice:", words);
+    }
+    let practising = gathered.marks.words();
+    if !practising.is_empty() {
+        section.line(
+            "Still practising:",
+            format!("{practising} Every frame is in the numbers."),
+        );
+    }
     section.line("Overlooked seedlings:", overlooked(judgement));
     let spoken_of = |note: &&Note| match note {
         Note::NothingLaid => false,
@@ -79,38 +89,65 @@ fn misnamed(judgement: &Judgement, sources: &mut Sources) -> String {
         ),
         false => "corrected for them the answer stays the same".to_owned(),
     };
-    let first = corrected.by.first().map(|by| {
-        let (before, after) = (Span::of(&by.before), Span::of(&by.after));
-        let is_share = matches!(by.evidence, standbook_judge::Evidence::Frequency { .. });
-        let words = |span: &Span| match is_share {
-            true => format!("{} of 100", share_estimate(span)),
-            false => format!("{} per m²", digits(span.low)),
-        };
-        format!(
-            " ({} before, {} after; {})",
-            words(&before),
-            words(&after),
-            sources.cite_method(by.correction.source())
-        )
-    });
+    let drawn = corrected.origin == Origin::Drawn;
     format!(
         "{}{} checked by a second person{}; {differs}{}.",
         match corrected.audited {
             1 => "1 name".to_owned(),
             n => format!("{n} names"),
         },
-        match (corrected.drawn, corrected.audited) {
+        match (drawn, corrected.audited) {
             (true, 1) => ", drawn at random, was",
             (true, _) => ", drawn at random, were",
             (false, 1) => " was",
             (false, _) => " were",
         },
-        match corrected.drawn {
+        match drawn {
             true => "",
             false => ", picked and not drawn at random, so names may be better than they look here",
         },
-        first.unwrap_or_default()
+        before_and_after(corrected, sources)
     )
+}
+
+/// ` (52 of 100 before, 47 of 100 after; source)` of the first number that was corrected.
+fn before_and_after(corrected: &Corrected, sources: &mut Sources) -> String {
+    let Some(by) = corrected.by.first() else {
+        return String::new();
+    };
+    let is_share = matches!(by.evidence, standbook_judge::Evidence::Frequency { .. });
+    let words = |span: &Span| match is_share {
+        true => format!("{} of 100", share_estimate(span)),
+        false => format!("{} per m²", digits(span.low)),
+    };
+    format!(
+        " ({} before, {} after; {})",
+        words(&Span::of(&by.before)),
+        words(&Span::of(&by.after)),
+        sources.cite_method(by.correction.source())
+    )
+}
+
+/// What practice says of wrong names, beside the count; `None` where nobody asked, or it says too little.
+pub(crate) fn by_practice(judgement: &Judgement, sources: &mut Sources) -> Option<String> {
+    let corrected = judgement.corrected_by_practice.as_ref()?;
+    let Origin::Practice(of) = corrected.origin else {
+        return None;
+    };
+    let answer = match corrected.differs {
+        true => format!("the answer would be: {}", verdict_words(corrected.verdict)),
+        false => "the answer would be the same".to_owned(),
+    };
+    Some(format!(
+        "{} of {} who counted practised on drawings and photos of known name. They called {} of {} planted grasses planted, and {} of {} others not planted. If they name plants in the field as they name those, {answer}{}. Drawings may be easier or harder than plants: this is no part of the answer, and plants drawn to be examined again would say more.",
+        of.scouts,
+        of.of_scouts,
+        of.planted.right,
+        of.planted.of,
+        of.other.right,
+        of.other.of,
+        before_and_after(corrected, sources)
+    ))
 }
 
 fn overlooked(judgement: &Judgement) -> String {

@@ -16,6 +16,7 @@ use standbook_judge::{Judgement, Label};
 
 use crate::app::App;
 use crate::failure::{Failure, record_id};
+use crate::practice::marks::Marks;
 use crate::stand::case::judgement_of;
 use crate::stand::numbers::Walked;
 use crate::stand::resolve::{self, Unknowns};
@@ -110,6 +111,8 @@ pub(crate) struct Gathered {
     pub pictures: Vec<Picture>,
     /// The judgement.
     pub judgement: Judgement,
+    /// Frames that ask for a second reader.
+    pub marks: Marks,
     /// Day of the report, ISO 8601.
     pub today: String,
 }
@@ -131,6 +134,7 @@ impl Gathered {
         let today = words::today();
         let day: Date = today.parse().map_err(|_| Failure::Ours)?;
         let judgement = judgement_of(app, walked, &visit, day)?;
+        let marks = Marks::read(app, walked, &visit)?;
         let book = &app.book;
         let planting = place.planting.id;
         let points = walked.points.clone();
@@ -159,6 +163,7 @@ impl Gathered {
             frames,
             unknowns: walked.unknowns.clone(),
             judgement,
+            marks,
             today,
         })
     }

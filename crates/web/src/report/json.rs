@@ -37,7 +37,7 @@ fn about() -> Value {
         "events": "What was done to the planting or happened to it, as entered.",
         "outlines": "Where it lies: of what, and a GeoJSON geometry (longitude first) for each.",
         "points": "Every point of the visit: position, what was found there of what was planted, or why it could not be reached.",
-        "frames": "Every frame laid, cell by cell or plant count by plant count. No entries: looked, none. repeats_frame: the frame at the same point that was read again by another scout who had not seen the first reading.",
+        "frames": "Every frame laid, cell by cell or plant count by plant count. No entries: looked, none. repeats_frame: the frame at the same point that was read again by another scout who had not seen the first reading. scout_still_practising, where the planting has a rule for counting: the scout did not meet it on the day of the visit; second_reader: wanted, or read again by somebody who meets it.",
         "judgement": "Estimates with limits and methods, every threshold with its verdict, the verdict over all, advice and cautions with sources, what is in doubt. Limits hold the truth about as often as summary.confidence says (p95: 95 times in 100). estimate, lower and upper have the unit of what they measure: a share of cells, plants per m2, or plants per m of row. The agency, not this arithmetic, decides what counts for a programme."
     })
 }
@@ -123,7 +123,7 @@ fn frames(gathered: &Gathered) -> Vec<Value> {
         .frames
         .iter()
         .map(|(spot, frame)| {
-            json!({
+            let mut one = json!({
                 "point": gathered.point_name(*spot),
                 "frame": frame.body.number,
                 "scout": frame.body.scout,
@@ -131,7 +131,19 @@ fn frames(gathered: &Gathered) -> Vec<Value> {
                 "looked_twice": frame.body.looked_twice,
                 "repeats_frame": repeats(gathered, &frame.body),
                 "entries": frame.body.tallies.iter().map(entry).collect::<Vec<_>>(),
-            })
+            });
+            if let Some(mark) = gathered.marks.of(frame.id) {
+                let second = match mark.read_again {
+                    true => "read again",
+                    false => "wanted",
+                };
+                put(
+                    &mut one,
+                    "scout_still_practising",
+                    json!({ "second_reader": second }),
+                );
+            }
+            one
         })
         .collect()
 }

@@ -19,8 +19,8 @@ use crate::form::{Form, Query};
 pub(crate) mod cite;
 pub(crate) mod doubts;
 mod figures;
-pub(crate) mod files;
-pub(crate) use files::plain_name;
+mod files;
+pub(crate) use files::{Cell, csv, plain_name};
 mod frames;
 pub(crate) mod gather;
 mod json;
@@ -39,7 +39,6 @@ mod three;
 mod told;
 mod whisker;
 
-use files::Cell;
 pub(crate) use gather::{Gathered, Place};
 pub(crate) use json::whole;
 

@@ -81,13 +81,10 @@ impl Backups {
         let mut held = self.last(book).map(|last| last.manifest.records);
         let mut first = true;
         while !self.state().stopped {
-            let due = match (book.count(), held) {
-                (Ok(now), Some(held)) if first => now != held,
-                (Ok(now), Some(held)) => now >= held + self.every,
-                (Ok(now), None) => now > 0,
-                // A page will say what is wrong with the book.
-                (Err(_), _) => false,
-            };
+            // A page will say what is wrong with the book.
+            let due = book
+                .count()
+                .is_ok_and(|now| is_due(now, held, first, self.every));
             if due {
                 let before = self.trouble();
                 match self.make(book, Care::Quick) {
@@ -116,5 +113,31 @@ impl Backups {
 
     fn state(&self) -> MutexGuard<'_, State> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Whether a backup is due: the book has `now` records, the last backup `held`.
+fn is_due(now: usize, held: Option<usize>, first: bool, every: usize) -> bool {
+    match held {
+        None => now > 0,
+        Some(held) if first => now != held,
+        // Fewer: practice was removed, and the newest backup is not to hold it.
+        Some(held) => now < held || now >= held + every,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_due;
+
+    #[test]
+    fn a_backup_is_due_on_start_after_many_records_and_after_a_removal() {
+        assert!(!is_due(0, None, true, 500));
+        assert!(is_due(1, None, false, 500));
+        assert!(is_due(1001, Some(1000), true, 500));
+        assert!(!is_due(1000, Some(1000), true, 500));
+        assert!(!is_due(1499, Some(1000), false, 500));
+        assert!(is_due(1500, Some(1000), false, 500));
+        assert!(is_due(999, Some(1000), false, 500));
     }
 }

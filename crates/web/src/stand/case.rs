@@ -27,6 +27,7 @@ use standbook_stand::summary::{Reading, Seen};
 use super::audits::Audits;
 use super::numbers::{Walked, seen};
 use super::resolve::{Label, genus_of};
+use super::specimens;
 use crate::app::App;
 use crate::count::enough;
 use crate::count::walk::Walk;
@@ -78,6 +79,7 @@ pub(crate) fn case_of(
         readings,
         audits: audits.plants,
         audits_drawn: audits.drawn,
+        specimens: specimens::read(app, walked, visit)?,
         events: app
             .book
             .events(planting.id)?

@@ -22,9 +22,10 @@ pub(crate) mod part;
 pub(crate) mod resolve;
 pub(crate) mod sentence;
 mod show;
+mod specimens;
 mod spots;
 mod standards;
-mod whiskers;
+pub(crate) mod whiskers;
 mod worked;
 
 /// The addresses of this place.

@@ -22,6 +22,9 @@ use crate::failure::{Failure, record_id};
 use crate::form::Query;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::practice::marks::MarksView;
+use crate::report::cite::{self, Sources};
+use crate::report::doubts;
 use crate::report::gather::{Gathered, Place};
 use crate::words::date_words;
 
@@ -64,6 +67,10 @@ struct StandPage {
     read_twice: Vec<String>,
     /// Frames not looked over a second time; empty when all were.
     not_looked_twice: String,
+    /// Frames that ask for a second reader; `None`: there is none.
+    marks: Option<MarksView>,
+    /// The count corrected by what practice says, in words; may be empty.
+    by_practice: String,
     /// The verdict and what follows; `None`: nobody has been there.
     judged: Option<Judged>,
     /// `?visit=...`, for links to the same visit.
@@ -109,6 +116,8 @@ pub(super) async fn show(
             looked_none: Vec::new(),
             read_twice: Vec::new(),
             not_looked_twice: String::new(),
+            marks: None,
+            by_practice: String::new(),
             judged: None,
             query: String::new(),
         };
@@ -121,13 +130,26 @@ pub(super) async fn show(
             let walked = Walked::read(app, planting, &visit)?;
             fill(&mut page, app, &walked)?;
             let place = Place::read(app, &id.to_string())?;
-            let mut judged = Judged::of(&Gathered::of(app, place, visit, &walked)?, &walked);
+            let gathered = Gathered::of(app, place, visit, &walked)?;
+            page.marks = MarksView::of(&gathered.marks);
+            page.by_practice = by_practice(&gathered);
+            let mut judged = Judged::of(&gathered, &walked);
             judged.over_time = over_time(app, &walked, &visits, visit_id)?;
             page.judged = Some(judged);
         }
         html(&page)
     })
     .await
+}
+
+/// The count corrected by what practice says, with its source; empty where there is none.
+fn by_practice(gathered: &Gathered) -> String {
+    let mut sources = Sources::default();
+    let said = doubts::by_practice(&gathered.judgement, &mut sources).unwrap_or_default();
+    let list = sources.list();
+    list.first().map_or(said.clone(), |source| {
+        said.replace("[1]", &cite::short(&source.citation))
+    })
 }
 
 fn choices(visits: &[Entry<Visit>], shown: Option<&Entry<Visit>>) -> Vec<VisitChoice> {

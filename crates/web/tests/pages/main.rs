@@ -27,6 +27,7 @@ mod plot;
 mod plot_events;
 mod plot_seed;
 mod pocket;
+mod practice_ask;
 mod practice_next;
 mod practice_sets;
 mod report;

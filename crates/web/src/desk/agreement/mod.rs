@@ -20,3 +20,5 @@ mod read;
 mod tally;
 
 pub(super) use page::show;
+pub(crate) use read::{Review, by};
+pub(crate) use tally::looked_at_by_both;

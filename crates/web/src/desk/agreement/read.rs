@@ -16,7 +16,7 @@ use standbook_fieldbook::named::is_same_person;
 
 /// What a second look shows of a first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Slip {
+pub(crate) enum Slip {
     /// None: both can be right.
     None,
     /// Another name than what it is, and her own answers don't lead to what it is.
@@ -29,7 +29,7 @@ pub(super) enum Slip {
 
 /// A plant that was looked at again.
 #[derive(Debug)]
-pub(super) struct Review {
+pub(crate) struct Review {
     /// As the scout recorded it.
     pub plant: Entry<Determination>,
     /// What the scout called it.
@@ -55,9 +55,20 @@ struct Sown {
 
 /// Reads what was looked at again in a visit, or in all.
 pub(super) fn read(app: &App, visit: Option<RecordId>) -> Result<Vec<Review>, Failure> {
+    read_of(app, app.book.determinations_reviewed(visit)?)
+}
+
+/// The same of one scout's plants, in all visits.
+pub(crate) fn by(app: &App, scout: &str) -> Result<Vec<Review>, Failure> {
+    let mut plants = app.book.determinations_reviewed(None)?;
+    plants.retain(|plant| is_same_person(&plant.author, scout));
+    read_of(app, plants)
+}
+
+fn read_of(app: &App, plants: Vec<Entry<Determination>>) -> Result<Vec<Review>, Failure> {
     let mut sown_at: HashMap<RecordId, Sown> = HashMap::new();
     let mut reviews = Vec::new();
-    for plant in app.book.determinations_reviewed(visit)? {
+    for plant in plants {
         let opinions = in_order(app.book.opinions(plant.id)?);
         let mut others = opinions
             .into_iter()

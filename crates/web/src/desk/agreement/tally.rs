@@ -114,7 +114,7 @@ pub(super) fn by_scout(reviews: &[Review]) -> BTreeMap<String, OfScout> {
 }
 
 /// What scout and blind reviewer said of the traits that both looked at.
-fn looked_at_by_both(review: &Review) -> Vec<(&str, &ValueGiven, &ValueGiven)> {
+pub(crate) fn looked_at_by_both(review: &Review) -> Vec<(&str, &ValueGiven, &ValueGiven)> {
     let Some(theirs) = review
         .blind
         .as_ref()

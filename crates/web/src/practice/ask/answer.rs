@@ -8,7 +8,7 @@ use standbook_fieldbook::record::{Practice, PracticeReading};
 use standbook_fieldbook::time::parse_stamp;
 use standbook_identify::{CANNOT_TELL, Evidence, Reading};
 
-use super::name::{Name, SOMETHING_ELSE};
+use super::name::{LISTED, Name, SOMETHING_ELSE};
 use super::pair::{Pair, Side};
 use super::posed::{Posed, Spot};
 use super::see::{See, trait_of};
@@ -100,7 +100,11 @@ fn of_pair(app: &App, pair: &Pair, filled: &mut Filled) -> Option<Said> {
 }
 
 fn of_name(app: &App, name: &Name, walked: &Evidence, filled: &mut Filled) -> Option<Said> {
-    let said = filled.get("said").to_owned();
+    let field = match filled.get("said") {
+        LISTED => "listed",
+        _ => "said",
+    };
+    let said = filled.get(field).to_owned();
     let named = match said.as_str() {
         CANNOT_TELL => None,
         SOMETHING_ELSE => Some(said),

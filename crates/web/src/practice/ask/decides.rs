@@ -11,6 +11,7 @@ use standbook_key::{Fact, FactValue, LeafStage, PlantAge, Taxon, Trait};
 use standbook_practice::specimen::Specimen;
 
 use super::drawn::view_for;
+use super::see::capital;
 use crate::app::App;
 use crate::plant::{HARD, TELLING_DB, shows};
 use crate::practice::asked::are_look_alikes;
@@ -144,7 +145,7 @@ pub(super) fn says(app: &App, taxon: &str, one: &Trait, state: Option<&str>) -> 
     let best = of.facts(one.id.as_str()).iter().rev().max_by_key(rank);
     let source = best.and_then(|fact| app.key.sources.get(&fact.source));
     Some(Says {
-        words: format!("{}: {}.", of.common_name, shows(one, of, &cell)),
+        words: format!("{}: {}.", capital(&of.common_name), shows(one, of, &cell)),
         source: source.map_or_else(String::new, |source| source.citation.clone()),
     })
 }

@@ -13,6 +13,9 @@ use super::posed::Stop;
 use crate::app::App;
 use crate::practice::asked::Asked as About;
 
+/// The answer *the name chosen from the list*.
+pub(super) const LISTED: &str = "listed";
+
 /// The answer *something that is not planted*: no id of a taxon, and counted as not planted.
 pub(crate) const SOMETHING_ELSE: &str = "something_else";
 
@@ -32,8 +35,8 @@ pub(super) struct Group {
     pub title: &'static str,
     /// The names, by common name.
     pub names: Vec<(String, String, String)>,
-    /// Whether the page folds it away at first.
-    pub folded: bool,
+    /// Whether they are chosen from a list, which is small, rather than pressed.
+    pub listed: bool,
 }
 
 impl Name {
@@ -99,8 +102,9 @@ impl Name {
 }
 
 /// The names to choose from: what is planted where she practises for, what is taken for it, the rest.
-pub(super) fn groups(app: &App, about: &About) -> Vec<Group> {
-    let group = |title, fits: &dyn Fn(&str) -> bool, folded| {
+/// `short`: only what is planted is pressed, on a page that holds much else.
+pub(super) fn groups(app: &App, about: &About, short: bool) -> Vec<Group> {
+    let group = |title, fits: &dyn Fn(&str) -> bool, listed| {
         let mut names: Vec<(String, String, String)> = app
             .key
             .taxa
@@ -115,14 +119,14 @@ pub(super) fn groups(app: &App, about: &About) -> Vec<Group> {
         Group {
             title,
             names,
-            folded,
+            listed,
         }
     };
     let planted = |id: &str| about.planted.contains(id);
     let alike = |id: &str| about.others.contains(id);
     let mut groups = vec![
         group("Planted", &planted, false),
-        group("Taken for them", &alike, false),
+        group("Taken for them", &alike, short),
         group("Others of the key", &|id| !planted(id) && !alike(id), true),
     ];
     groups.retain(|group| !group.names.is_empty());

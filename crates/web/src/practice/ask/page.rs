@@ -5,11 +5,12 @@
 
 use askama::Template;
 use axum::response::Response;
+use standbook_fieldbook::record::PracticeSet;
 use standbook_fieldbook::time::now;
 use standbook_identify::CANNOT_TELL;
 
 use super::drawn::Figure;
-use super::name::{Group, SOMETHING_ELSE, groups};
+use super::name::{Group, LISTED, SOMETHING_ELSE, groups};
 use super::pair::{Pair, Side};
 use super::posed::{Posed, Spot, drill_words};
 use super::see::{Choice, trait_of};
@@ -59,6 +60,14 @@ pub(crate) struct NamesForm {
     issued: String,
     cannot_tell: &'static str,
     something_else: &'static str,
+    listed: &'static str,
+}
+
+impl NamesForm {
+    /// Whether there are names to choose from a list.
+    fn lists(&self) -> bool {
+        self.groups.iter().any(|group| group.listed)
+    }
 }
 
 #[derive(Template)]
@@ -120,30 +129,32 @@ pub(super) fn set_words(app: &App, spot: &Spot, scout: Option<&str>) -> Result<S
 }
 
 /// When the page was first shown.
-fn issued(filled: &Filled) -> String {
+pub(super) fn issued(filled: &Filled) -> String {
     match filled.get("issued") {
         "" => now(),
         issued => issued.to_owned(),
     }
 }
 
-/// The form in which a plant is named.
+/// The form in which a plant is named; `short` where the page holds much else.
 pub(super) fn names_form(
     app: &App,
     here: &Here,
     spot: &Spot,
     filled: &Filled,
+    short: bool,
 ) -> Result<NamesForm, Failure> {
     let fields = spot.fields(filled.id()).into_iter();
     Ok(NamesForm {
         fields: fields
             .map(|(name, value)| (name.to_owned(), value))
             .collect(),
-        groups: groups(app, &about(app, here, spot)?),
+        groups: groups(app, &about(app, here, spot.set())?, short),
         issued: issued(filled),
         filled: filled.clone(),
         cannot_tell: CANNOT_TELL,
         something_else: SOMETHING_ELSE,
+        listed: LISTED,
     })
 }
 
@@ -192,7 +203,7 @@ fn body(
         Posed::Name(name) => Body::Name {
             figures: name.figures("q"),
             missing: name.missing_words(),
-            form: names_form(app, here, spot, filled)?,
+            form: names_form(app, here, spot, filled, false)?,
         },
     })
 }
@@ -208,14 +219,11 @@ fn book_page(pair: &Pair) -> String {
 }
 
 /// Which names count as planted: those of the set's planting, or of the one she practises for.
-pub(super) fn about(app: &App, here: &Here, spot: &Spot) -> Result<About, Failure> {
-    let of_set = spot.of_set.as_ref().and_then(|(_, set)| set.body.planting);
-    let planting = match of_set {
+pub(super) fn about(app: &App, here: &Here, set: Option<&PracticeSet>) -> Result<About, Failure> {
+    let planting = match set.and_then(|set| set.planting) {
         Some(id) => app.book.planting(id)?,
         None => what_for(app, here)?,
     };
-    Ok(About::of(
-        &app.key,
-        planting.as_ref().map(|planting| &planting.body),
-    ))
+    let planting = planting.as_ref().map(|planting| &planting.body);
+    Ok(About::of(&app.key, planting))
 }

@@ -137,13 +137,21 @@ impl Spot {
         format!("/practice/ask?{}", query.finish())
     }
 
+    /// The set that it belongs to.
+    pub fn set(&self) -> Option<&PracticeSet> {
+        self.of_set.as_ref().map(|(_, set)| &set.body)
+    }
+
     /// The set and number, in words; empty outside a set.
     pub fn set_words(&self) -> String {
-        self.of_set.as_ref().map_or_else(String::new, |(of, set)| {
-            let many = set.body.questions.len();
-            format!("{}, {} of {many}", set.body.title, of.item)
-        })
+        let words = |(of, set): &(SetItem, Entry<PracticeSet>)| set_words(*of, &set.body);
+        self.of_set.as_ref().map_or_else(String::new, words)
     }
+}
+
+/// `Before the north forty, 3 of 20`.
+pub(super) fn set_words(of: SetItem, set: &PracticeSet) -> String {
+    format!("{}, {} of {}", set.title, of.item, set.questions.len())
 }
 
 fn item<'s>(

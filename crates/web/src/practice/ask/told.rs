@@ -4,13 +4,14 @@
 //! trait that decides with its source, and the way on. The sentences are `told_words`'.
 
 use askama::Template;
-use axum::response::Response;
+use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::Entry;
-use standbook_fieldbook::record::{Drill, Practice, SetItem};
+use standbook_fieldbook::record::{Drill, Practice, PracticeSet, SetItem};
 
 use super::decides::Says;
 use super::drawn::Figure;
-use super::posed::{Posed, Stop, drill_words};
+use super::page::about;
+use super::posed::{Posed, Stop, drill_words, set_words};
 use super::told_words::{of_name, of_pair, of_trait};
 use crate::app::App;
 use crate::failure::{Failure, record_id};
@@ -73,20 +74,31 @@ pub(super) fn show(app: &App, here: &Here, id: &str) -> Result<Response, Stop> {
     let found = app.book.practice(record_id(id, what)?)?;
     let answer = found.ok_or(Failure::NotFound { what })?;
     if answer.body.drill == Drill::CountFrame {
-        return Err(Failure::NotFound { what }.into());
+        let page = format!("/practice/frame/answers/{}", answer.id);
+        return Ok(Redirect::to(&page).into_response());
     }
-    let next = way_on(app, &answer)?;
+    let set = match answer.body.of_set {
+        Some(of) => app.book.practice_set(of.set)?,
+        None => None,
+    };
+    let next = way_on(app, &answer, set.as_ref())?;
     let posed = Posed::again(app, &answer.body)?;
     let told = match &posed {
         Posed::See(see) => of_trait(app, see, &answer.body),
         Posed::Pair(pair) => of_pair(app, pair, &answer.body),
-        Posed::Name(name) => of_name(app, name, &answer.body),
+        Posed::Name(name) => {
+            let about = about(app, here, set.as_ref().map(|set| &set.body))?;
+            of_name(app, name, &answer.body, &about)
+        }
     };
     let drill = drill_words(answer.body.drill);
     Ok(html(&ToldPage {
         shell: Shell::new(app, here, Tab::Practice, drill),
         drill,
-        set: set_words(app, answer.body.of_set)?,
+        set: match (answer.body.of_set, &set) {
+            (Some(of), Some(set)) => set_words(of, &set.body),
+            _ => String::new(),
+        },
         verdict: match told.was {
             Was::Right => "Right.",
             Was::Wrong => "Not so.",
@@ -99,17 +111,17 @@ pub(super) fn show(app: &App, here: &Here, id: &str) -> Result<Response, Stop> {
 }
 
 /// Where *Next* leads. In a test nothing is told before she has answered all of it.
-fn way_on(app: &App, answer: &Entry<Practice>) -> Result<(String, &'static str), Stop> {
-    let Some(of) = answer.body.of_set else {
+fn way_on(
+    app: &App,
+    answer: &Entry<Practice>,
+    set: Option<&Entry<PracticeSet>>,
+) -> Result<(String, &'static str), Stop> {
+    let (Some(of), Some(set)) = (answer.body.of_set, set) else {
         return Ok(("/practice/next".to_owned(), "Next"));
     };
     let whole = (format!("/practice/sets/{}", of.set), "Back to the set");
-    let Some(set) = app.book.practice_set(of.set)? else {
-        return Ok(("/practice/next".to_owned(), "Next"));
-    };
-    let next = next_item(app, &set, &answer.body.scout)?;
-    match next {
-        Some(_) if !sets::may_be_told(app, &set, &answer.body.scout)? => Err(Stop::cannot(
+    match next_item(app, set, &answer.body.scout)? {
+        Some(_) if !sets::may_be_told(app, set, &answer.body.scout)? => Err(Stop::cannot(
             "What was right is told once every question of this set is answered.",
         )),
         Some(item) => {
@@ -118,21 +130,4 @@ fn way_on(app: &App, answer: &Entry<Practice>) -> Result<(String, &'static str),
         }
         None => Ok(whole),
     }
-}
-
-fn set_words(app: &App, of: Option<SetItem>) -> Result<String, Failure> {
-    let Some(of) = of else {
-        return Ok(String::new());
-    };
-    Ok(app
-        .book
-        .practice_set(of.set)?
-        .map_or_else(String::new, |set| {
-            format!(
-                "{}, {} of {}",
-                set.body.title,
-                of.item,
-                set.body.questions.len()
-            )
-        }))
 }

@@ -4,7 +4,7 @@
 //! traits that say something in this very drawing are named as deciding.
 
 use standbook_fieldbook::record::Practice;
-use standbook_key::{Role, Trait};
+use standbook_key::Trait;
 use standbook_practice::specimen::{Odd, Specimen};
 
 use super::decides::{Tells, for_one, look_alikes, says};
@@ -15,6 +15,7 @@ use super::see::{Plant, See, capital};
 use super::told::{Told, Was};
 use crate::app::App;
 use crate::picture;
+use crate::practice::asked::Asked as About;
 use crate::words::taxon_name;
 
 fn common(app: &App, taxon: &str) -> String {
@@ -223,11 +224,11 @@ fn went_by(app: &App, pair: &Pair, by: Option<&str>, was: Was) -> Option<String>
     Some(note)
 }
 
-/// Of *Name it*.
-pub(super) fn of_name(app: &App, name: &Name, answer: &Practice) -> Told {
+/// Of *Name it*; `about` says what counts as planted.
+pub(super) fn of_name(app: &App, name: &Name, answer: &Practice, about: &About) -> Told {
     let truth = name.truth();
     let taxon = app.key.taxon(truth);
-    let planted = taxon.is_some_and(|taxon| taxon.role == Role::Planted);
+    let planted = about.planted.contains(truth);
     let named = answer.named.as_deref();
     let was = match named {
         None => Was::Open,

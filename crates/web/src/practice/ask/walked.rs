@@ -8,7 +8,7 @@ use standbook_key::{LeafStage, Need, TaxonId};
 
 use super::drawn::Figure;
 use super::name::Name;
-use super::page::{NamesForm, about, names_form, set_words};
+use super::page::{NamesForm, about, issued, names_form, set_words};
 use super::posed::{Spot, Stop};
 use crate::app::App;
 use crate::form::Form;
@@ -49,7 +49,11 @@ pub(super) fn page(
     });
     // A drawing is as good as a lens, a lamp and a trowel.
     walk.tools = Need::ALL.iter().map(|(_, need, _)| *need).collect();
-    let own = spot.fields(walk.id);
+    // The first look counts, not the page of the last step.
+    let issued = issued(&filled);
+    filled.set("issued", issued.clone());
+    let mut own = spot.fields(walk.id);
+    own.push(("issued", issued));
     if walk.is_step && walk.faults.is_empty() {
         let mut query = form_urlencoded::Serializer::new(String::new());
         query.extend_pairs(&own);
@@ -63,13 +67,13 @@ pub(super) fn page(
             filled.troubles.add("", fault.clone());
         }
     }
-    let mut form = names_form(app, here, spot, &filled)?;
+    let mut form = names_form(app, here, spot, &filled, true)?;
     form.fields.extend(
         walk.fields(app)
             .into_iter()
             .filter(|(name, _)| name == "a" || name == "walk"),
     );
-    let planted = about(app, here, spot)?.planted;
+    let planted = about(app, here, spot.set())?.planted;
     let mix: Vec<TaxonId> = planted.iter().map(|id| TaxonId::new(id.as_str())).collect();
     let around = Around {
         mix: &mix,
@@ -78,6 +82,8 @@ pub(super) fn page(
         place: String::new(),
         unknowns: Vec::new(),
         next_unknown: 1,
+        // What her practice says of her eye would be practice on itself.
+        own_eye: false,
     };
     let troubles = filled.troubles.clone();
     let words = troubles
@@ -85,7 +91,7 @@ pub(super) fn page(
         .iter()
         .map(|one| one.message.clone())
         .collect();
-    let mut page = walk_around(app, here, around, &walk, SaveFields::default(), words);
+    let mut page = walk_around(app, here, around, &walk, SaveFields::default(), words)?;
     page.shell.tab = Tab::Practice;
     page.shell.title = "Name it".to_owned();
     let own = own

@@ -10,7 +10,7 @@ use super::results::{Counted, mix_of};
 use super::{set_of, version};
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
-use crate::report::files::{Cell, csv, plain_name};
+use crate::report::{Cell, csv, plain_name};
 
 /// Columns of the table, each with what it holds.
 pub(super) const COLUMNS: [(&str, &str); 19] = [
