@@ -165,7 +165,7 @@ fn of_pair(app: &App, pair: &Pair, at: &str) -> Sheet {
 }
 
 fn of_name(app: &App, plant: &Name, asked: &Asked, at: &str) -> Sheet {
-    let named = groups(app, asked).into_iter().map(|group| Answers {
+    let named = groups(app, asked, false).into_iter().map(|group| Answers {
         title: group.title,
         list: group
             .names

@@ -6,7 +6,7 @@ use axum::response::Response;
 use standbook_fieldbook::RecordId;
 
 use super::results::{begun, place, shape};
-use super::{in_path, words};
+use super::words;
 use crate::app::{Shared, run};
 use crate::failure::Failure;
 use crate::here::Here;
@@ -26,10 +26,6 @@ struct Row {
 struct HomePage {
     shell: Shell,
     rows: Vec<Row>,
-    /// Address and name.
-    scouts: Vec<(String, String)>,
-    /// Address, name, and the rule that holds there.
-    rules: Vec<(String, String, &'static str)>,
 }
 
 /// `GET /desk/practice`.
@@ -54,25 +50,9 @@ pub(super) async fn show(State(app): State<Shared>, here: Here) -> Result<Respon
                 title: set.body.title,
             });
         }
-        let scouts = app.book.practice_scouts()?.into_iter();
-        let mut rules = Vec::new();
-        for planting in app.book.plantings()? {
-            let rule = app.book.scout_rule(planting.id)?;
-            let address = format!("/desk/practice/rule/{}", planting.id);
-            let stands = if rule.is_some() {
-                "a rule is set"
-            } else {
-                "no rule"
-            };
-            rules.push((address, planting.body.name, stands));
-        }
         html(&HomePage {
             shell: Shell::new(app, &here, Tab::Desk, "Practice at the Desk"),
             rows,
-            scouts: scouts
-                .map(|name| (format!("/desk/practice/scouts/{}", in_path(&name)), name))
-                .collect(),
-            rules,
         })
     })
     .await

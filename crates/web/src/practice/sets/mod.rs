@@ -26,8 +26,8 @@ mod words;
 use axum::Router;
 use axum::middleware::from_fn;
 use axum::routing::get;
-use standbook_fieldbook::{Body, BookError, Entry, RecordId};
 use standbook_fieldbook::record::PracticeSet;
+use standbook_fieldbook::{Body, BookError, Entry, RecordId};
 
 use crate::app::{App, Shared};
 use crate::failure::{Failure, record_id};
@@ -94,11 +94,4 @@ pub(crate) fn version(app: &App, id: RecordId) -> Result<Option<Entry<PracticeSe
         }),
         _ => None,
     }))
-}
-
-/// A name as a part of an address.
-fn in_path(name: &str) -> String {
-    let encoded: String = form_urlencoded::byte_serialize(name.as_bytes()).collect();
-    // In a path a plus is a plus.
-    encoded.replace('+', "%20")
 }

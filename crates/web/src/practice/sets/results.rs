@@ -13,12 +13,13 @@ use standbook_practice::Question;
 
 use super::judged::{Spot, Tally, Verdict, by_pair, by_trait, planted_or_not, verdict};
 use super::sitting::{Sitting, answers, scouts};
-use super::{in_path, set_of, table, words};
+use super::{set_of, table, words};
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
 use crate::practice::ask::SOMETHING_ELSE;
+use crate::practice::scouts::address as scouts_page;
 use crate::stand::name::taxon_name;
 use crate::words::{instant_words, percent};
 
@@ -271,7 +272,7 @@ fn scout((name, sitting): &(String, Sitting)) -> Scout {
         name: name.clone(),
         done,
         more: more.join("; "),
-        address: format!("/desk/practice/scouts/{}", in_path(name)),
+        address: scouts_page(name),
     }
 }
 

@@ -236,7 +236,11 @@ pub(crate) fn may_be_told(
 }
 
 fn is_told(set: &PracticeSet, sitting: &Sitting) -> bool {
-    let over = || sitting.left(Timestamp::now()).is_some_and(|left| left.is_zero());
+    let over = || {
+        sitting
+            .left(Timestamp::now())
+            .is_some_and(|left| left.is_zero())
+    };
     match set.purpose {
         SetPurpose::Drill => true,
         SetPurpose::FieldTest | SetPurpose::SameFrames => sitting.is_finished() || over(),

@@ -56,7 +56,9 @@ async fn a_field_test_is_drawn_from_what_was_sown_and_what_it_is_taken_for() {
         .await
         .holds("Field test, north forty")
         .holds("nobody has begun")
-        .holds(&format!("/desk/practice/rule/{}", sample.planting));
+        .holds("href=\"/desk/practice/scouts\"")
+        .holds("href=\"/desk/practice/remove\"")
+        .holds("href=\"/desk/practice/same-frames\"");
 }
 
 #[tokio::test]
