@@ -1,10 +1,11 @@
 //! Questions about what plants were taken for: determinations, opinions, photos.
 
-use super::{Entry, at_point_of_visit, entries};
+use super::{Entry, at_point_of_visit, entries, entries_that};
 use crate::book::Book;
 use crate::error::BookError;
 use crate::id::RecordId;
 use crate::kinds::versions_of;
+use crate::named::is_same_person;
 use crate::record::{Determination, Opinion, Photo};
 
 /// Condition: belongs to the visit given as parameter 1, and some record of a kind names a version of it.
@@ -14,6 +15,9 @@ fn with_child(kind: &str, column: &str) -> String {
         at_point_of_visit("b.point")
     )
 }
+
+/// Condition: some opinion is about a version of it.
+const REVIEWED: &str = "r.root IN (SELECT a.root FROM opinion o JOIN record a ON a.id = o.about)";
 
 impl Book {
     /// The determinations of a visit, at all points.
@@ -31,12 +35,21 @@ impl Book {
         &self,
         visit: Option<RecordId>,
     ) -> Result<Vec<Entry<Determination>>, BookError> {
-        let reviewed = "r.root IN (SELECT a.root FROM opinion o JOIN record a ON a.id = o.about)";
         self.ask(|conn| match visit {
-            None => entries(conn, reviewed, &[]),
+            None => entries(conn, REVIEWED, &[]),
             // From the visit's plants outwards: the book's opinions may be far more.
             Some(visit) => entries(conn, &with_child("opinion", "about"), &[&visit]),
         })
+    }
+
+    /// Those of one scout's determinations on which somebody gave an opinion, in all visits.
+    pub fn determinations_reviewed_of(
+        &self,
+        scout: &str,
+    ) -> Result<Vec<Entry<Determination>>, BookError> {
+        // Names are compared here: SQLite knows the capitals of English only.
+        let hers = |entry: &Entry<Determination>| is_same_person(&entry.author, scout);
+        self.ask(|conn| entries_that(conn, REVIEWED, &[], hers))
     }
 
     /// The determinations of a visit that have a photo, on any version.

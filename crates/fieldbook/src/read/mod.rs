@@ -101,9 +101,20 @@ fn entries<T: Kind>(
     condition: &str,
     params: &[&dyn ToSql],
 ) -> rusqlite::Result<Vec<Entry<T>>> {
+    entries_that(conn, condition, params, |_| true)
+}
+
+/// The same, of those that `wanted` wants; the parts of others are not read.
+fn entries_that<T: Kind>(
+    conn: &Connection,
+    condition: &str,
+    params: &[&dyn ToSql],
+    wanted: impl Fn(&Entry<T>) -> bool,
+) -> rusqlite::Result<Vec<Entry<T>>> {
     let mut statement = conn.prepare_cached(&select::<T>(condition))?;
-    let mut found = statement
-        .query_map(params, read_entry::<T>)?
+    let found = statement.query_map(params, read_entry::<T>)?;
+    let mut found = found
+        .filter(|entry| entry.as_ref().map_or(true, &wanted))
         .collect::<Result<Vec<_>, _>>()?;
     for entry in &mut found {
         entry.body.read_parts(conn, entry.id)?;

@@ -60,9 +60,7 @@ pub(super) fn read(app: &App, visit: Option<RecordId>) -> Result<Vec<Review>, Fa
 
 /// The same of one scout's plants, in all visits.
 pub(crate) fn by(app: &App, scout: &str) -> Result<Vec<Review>, Failure> {
-    let mut plants = app.book.determinations_reviewed(None)?;
-    plants.retain(|plant| is_same_person(&plant.author, scout));
-    read_of(app, plants)
+    read_of(app, app.book.determinations_reviewed_of(scout)?)
 }
 
 fn read_of(app: &App, plants: Vec<Entry<Determination>>) -> Result<Vec<Review>, Failure> {
