@@ -95,7 +95,7 @@ pub(super) fn choose<'o>(
 /// The question about a thing; the seed chooses the specimen, and which grass where any will do.
 pub(super) fn question(offer: &Offer, seed: u32) -> Question {
     let stage = match offer.item.memory {
-        Some(memory) if memory.stability_days >= STABLE_DAYS && seed % 2 == 0 => {
+        Some(memory) if memory.stability_days >= STABLE_DAYS && seed.is_multiple_of(2) => {
             LeafStage::FewLeaves
         }
         _ => LeafStage::Tillering,
