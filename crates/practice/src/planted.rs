@@ -18,10 +18,13 @@
 //!   this project) and another one: it is told beside and never mixed in, for a name can't mend it.
 //! - *A mark where nothing stands* says nothing of names.
 //!
-//! Ids are text. Days as in `skill`. Not here: where answers are kept, when a rule is met (`skill`).
+//! Ids are text. Days as in `skill`. Not here: where answers are kept, when a rule is met (`skill`), what
+//! is amiss in a cell (`frame_score`).
 
 use std::collections::BTreeSet;
 
+use crate::frame::Role;
+use crate::frame_score::{Marked, Slip};
 use crate::skill::{Answer, From, HitRate};
 
 /// What was sown, ids of taxa.
@@ -38,15 +41,22 @@ pub enum Cell {
     Overlooked,
 }
 
-/// What one cell shows; `None`: nothing of names, nothing overlooked.
-pub fn cell(planted: bool, other: bool, marked_planted: bool, marked_other: bool) -> Option<Cell> {
-    match (planted, marked_planted) {
-        (true, true) => Some(Cell::Right),
-        (true, false) if marked_other && !other => Some(Cell::Misnamed),
-        (true, false) => Some(Cell::Overlooked),
-        (false, true) if other => Some(Cell::Misnamed),
-        (false, true) => None,
-        (false, false) => (other && marked_other).then_some(Cell::Right),
+/// What one cell shows; `None`: nothing of names, nothing planted overlooked.
+pub fn cell(cell: Marked) -> Option<Cell> {
+    let slips = cell.slips();
+    let any = |wanted: fn(&Slip) -> bool| slips.iter().any(wanted);
+    let (stands, marked) = (cell.stands, cell.marked);
+    if any(|slip| matches!(slip, Slip::Misnamed(_))) {
+        Some(Cell::Misnamed)
+    } else if any(|slip| *slip == Slip::Overlooked(Role::Planted)) {
+        Some(Cell::Overlooked)
+    } else {
+        // Marked as both where one stands: nobody knows which mark meant it, unless it is planted.
+        let right = match marked.planted {
+            true => stands.planted,
+            false => stands.other && marked.other,
+        };
+        right.then_some(Cell::Right)
     }
 }
 

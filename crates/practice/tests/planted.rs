@@ -2,8 +2,20 @@
 #![allow(clippy::unwrap_used)]
 
 use proptest::prelude::*;
+use standbook_practice::frame_score::{Both, Marked};
 use standbook_practice::planted::{Cell, Mix, Tally, cell, name};
 use standbook_practice::skill::{From, HALF_LIFE_DAYS, Rule};
+
+fn marked([planted, other, marked_planted, marked_other]: [bool; 4]) -> Marked {
+    Marked {
+        stands: Both { planted, other },
+        marked: Both {
+            planted: marked_planted,
+            other: marked_other,
+        },
+        planted_size: None,
+    }
+}
 
 fn mix() -> Mix {
     ["big", "indian"].map(str::to_owned).into()
@@ -38,18 +50,17 @@ fn a_cell_is_right_misnamed_or_overlooked() {
         ((1, 1, 1, 1), Some(Cell::Right)),
         ((0, 1, 0, 1), Some(Cell::Right)),
         ((0, 1, 1, 0), Some(Cell::Misnamed)),
-        ((0, 1, 1, 1), Some(Cell::Misnamed)),
+        // Marked as both where one stands.
+        ((1, 0, 1, 1), Some(Cell::Right)),
+        ((0, 1, 1, 1), None),
         // A weed that nobody marked, and a mark on bare ground, say nothing of names.
         ((0, 1, 0, 0), None),
         ((0, 0, 1, 0), None),
         ((0, 0, 0, 1), None),
     ];
+    let cell = |a: i32, b: i32, c: i32, d: i32| cell(marked([a == 1, b == 1, c == 1, d == 1]));
     for ((a, b, c, d), expected) in cases {
-        assert_eq!(
-            cell(a == 1, b == 1, c == 1, d == 1),
-            expected,
-            "{a}{b}{c}{d}"
-        );
+        assert_eq!(cell(a, b, c, d), expected, "{a}{b}{c}{d}");
     }
 }
 
@@ -103,7 +114,7 @@ proptest! {
     fn no_frame_outweighs_its_kinds(bits in proptest::collection::vec(0_u8..16, 0..25), kinds in 0_usize..9) {
         let cells: Vec<_> = bits
             .iter()
-            .map(|b| cell(b & 1 > 0, b & 2 > 0, b & 4 > 0, b & 8 > 0))
+            .map(|b| cell(marked([1, 2, 4, 8].map(|bit| b & bit > 0))))
             .collect();
         let n = cells.len();
         let mut tally = Tally::default();

@@ -286,27 +286,3 @@ fn what_is_not_there_is_told() {
         );
     }
 }
-
-#[test]
-fn tmp_same_as_before() {
-    let key = key();
-    let table = Table::compile(&key);
-    let kin = standbook_identify::profile::Kin::of(&key);
-    let mut n = 0;
-    for (at, _) in key.taxa.iter().enumerate() {
-        let v = Variation::with_kin(&key, &table, &kin, at);
-        for (t, columns) in table.traits.iter().enumerate() {
-            let one = key.trait_by_id(columns.id.as_str()).unwrap();
-            let c = standbook_identify::profile::cell(&key, &table.modelling, &kin, one, at).unwrap();
-            let recorded = !c.statements.is_empty();
-            let mut sum = vec![0.0; c.kin.len()];
-            for s in &c.statements { for (a, b) in sum.iter_mut().zip(&s.shares) { *a += s.weight * b; } }
-            let old = if recorded { sum } else { c.kin.clone() };
-            if c.never_applies { assert!((0..old.len()).all(|s| v.share(t, s) == 0.0)); continue; }
-            assert_eq!(v.is_recorded(t), recorded);
-            let all: f64 = old.iter().sum();
-            for s in 0..old.len() { assert_eq!(v.share(t, s), old[s] / all); n += 1; }
-        }
-    }
-    assert!(n > 4000, "{n}");
-}

@@ -29,6 +29,12 @@ use crate::words::{day_words, number_of, percent, taxon_name};
 /// Things named as what would help next.
 const HELPS: usize = 3;
 
+/// Pairs and traits that stand open on the page; the others are a press away.
+const FIRST: usize = 4;
+
+/// Of fewer answers by herself nothing is said to be weak: it is only little known. A choice.
+const LEAST_ANSWERS: usize = 5;
+
 /// A chance of being right from memory below which a thing is said to fade: that says when to look again,
 /// never how good she is. A choice; the model counts stability at 0.9.
 const FADES: f64 = 0.8;
@@ -42,8 +48,9 @@ struct Row {
     drawn: Whiskers,
     /// How fresh it is, and what she could not tell.
     more: String,
-    /// What she can be counted on, 0 to 1: the least first.
-    sure_of: f64,
+    /// Answers by herself, and how often they are right, 0 to 1.
+    answers: usize,
+    right: f64,
     fades: bool,
 }
 
@@ -136,7 +143,7 @@ fn page(app: &App, here: &Here, scout: String, office: bool) -> Result<Response,
         })
         .collect();
     for rows in [&mut pairs, &mut traits] {
-        rows.sort_by(|a, b| a.sure_of.total_cmp(&b.sure_of).then(a.name.cmp(&b.name)));
+        rows.sort_by(|a, b| b.answers.cmp(&a.answers).then(a.name.cmp(&b.name)));
     }
     html(&ProgressPage {
         shell: Shell::new(app, here, tab, title),
@@ -189,7 +196,7 @@ fn row(
                 .to_lowercase();
             let answers = number_of(it.answers, "answer");
             let worth = it.rate.answers();
-            // What a tenth of an answer is gone of is fresh enough not to be said.
+            // Less than half an answer lost to age is not worth a word.
             let left = match (it.answers as f64 - worth).abs() < 0.5 {
                 true => String::new(),
                 false => format!(", by now worth {worth:.0}"),
@@ -203,12 +210,14 @@ fn row(
             number_of(answers.not_told, "time")
         ));
     }
+    let (own, rate) = answers.by_herself(today);
     Row {
         name,
         address,
         drawn,
         more: sentence(&more.join("; ")),
-        sure_of: answers.sure_of(today),
+        answers: own,
+        right: rate.mean(),
         fades,
     }
 }
@@ -221,25 +230,22 @@ fn sentence(words: &str) -> String {
     })
 }
 
-/// What would help next: what she can be counted on least, pairs and traits together.
+/// What would help next: what is right least often, and what fades; pairs and traits together.
 fn helps(pairs: &[Row], traits: &[Row]) -> Vec<String> {
     let mut all: Vec<(&Row, &str)> = pairs.iter().map(|row| (row, "Tell apart")).collect();
     all.extend(traits.iter().map(|row| (row, "See")));
     // From nine of ten on there is nothing to press for, unless it fades.
-    all.retain(|(row, _)| row.fades || row.sure_of < 0.9);
-    all.sort_by(|(a, _), (b, _)| a.sure_of.total_cmp(&b.sure_of));
+    all.retain(|(row, _)| row.answers >= LEAST_ANSWERS && (row.fades || row.right < 0.9));
+    all.sort_by(|(a, _), (b, _)| a.right.total_cmp(&b.right));
     all.iter()
         .take(HELPS)
         .map(|(row, what)| {
+            let right = percent(row.right);
             let fades = match row.fades {
-                true => ", and it may be fading by now",
+                true => ", and fading by now",
                 false => "",
             };
-            format!(
-                "{what}: {} (at least {} for certain so far{fades})",
-                row.name,
-                percent(row.sure_of)
-            )
+            format!("{what}: {}, right {right} of the time{fades}", row.name)
         })
         .collect()
 }

@@ -16,7 +16,6 @@ use standbook_identify::NOT_IN_KEY;
 use standbook_practice::skill::{Answer, From, HALF_LIFE_DAYS, HitRate};
 
 use super::history::History;
-use super::words::LEVEL;
 
 /// Where answers come from, in the order of the page.
 pub(super) const PLACES: [(From, &str); 3] = [
@@ -69,11 +68,10 @@ impl Answers {
         PLACES.iter().filter_map(|(from, _)| of(*from)).collect()
     }
 
-    /// What can be counted on without the book: the lower limit; that of nothing known without answers.
-    pub fn sure_of(&self, today: f64) -> f64 {
-        let shut = |answer: &&Answer| answer.from != From::WithBook;
-        let rate = HitRate::of(self.all.iter().filter(shut), today, HALF_LIFE_DAYS);
-        rate.limits(LEVEL).0
+    /// How many answers are hers alone, in practice and field, and their hit rate.
+    pub fn by_herself(&self, today: f64) -> (usize, HitRate) {
+        let own = || self.all.iter().filter(|it| it.from != From::WithBook);
+        (own().count(), HitRate::of(own(), today, HALF_LIFE_DAYS))
     }
 }
 

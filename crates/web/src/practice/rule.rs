@@ -87,8 +87,10 @@ pub(super) async fn show(
             filled.set("supersedes", set.id.to_string());
         }
         let rule = set.map_or(ForCounting::USUAL, |set| ForCounting::by(&set.body));
-        filled.set("at_least", plain(rule.rule.at_least * 100.0));
-        filled.set("sure", plain(rule.rule.sure * 100.0));
+        // A share of binary digits times 100 has a tail that nobody typed.
+        let percent = |share: f64| plain((share * 1e5).round() / 1e3);
+        filled.set("at_least", percent(rule.rule.at_least));
+        filled.set("sure", percent(rule.rule.sure));
         let yes = |on: bool| if on { "yes" } else { "" };
         filled.set("with_book", yes(rule.with_book));
         filled.set("own_rates", yes(rule.own_rates));

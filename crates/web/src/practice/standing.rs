@@ -14,6 +14,7 @@ use standbook_practice::planted::{Mix, Tally, cell};
 use standbook_practice::question::Question;
 use standbook_practice::skill::{From, HALF_LIFE_DAYS, HitRate, Rule};
 
+use super::frame::held::marked;
 use super::history::{FrameCounted, History, day_of};
 use crate::app::App;
 use crate::failure::Failure;
@@ -92,10 +93,7 @@ pub(crate) fn tally(mix: &Mix, history: &History) -> Tally {
     }
     for frame in &history.frames {
         if let Some(kinds) = kinds_of(mix, frame) {
-            let cells = frame
-                .cells
-                .iter()
-                .map(|c| cell(c.planted, c.other, c.marked_planted, c.marked_other));
+            let cells = frame.cells.iter().map(|one| cell(marked(one, None)));
             tally.frame(cells, kinds, (frame.day, frame.from));
         }
     }
