@@ -13,6 +13,7 @@ use standbook_practice::Question;
 use standbook_practice::next::{Item, next};
 
 use super::after::ask_address;
+use super::ask::can_be_asked;
 use super::asked::Asked;
 use super::history::{History, day_of};
 use super::remembered::{Thing, id_of_answer};
@@ -49,15 +50,19 @@ pub(super) async fn ask(
             // As before.
             _ => practice.last().is_some_and(|last| last.body.with_book),
         };
-        let offers = all(app, scout, planting.as_ref(), &practice)?;
-        let chosen = choose(&offers, drill, practice.last(), day_of(&now()));
-        Ok(match chosen {
-            Some(offer) => {
-                let question = question(offer, fresh_seed());
-                Redirect::to(&ask_address(&question.to_string(), with_book, None)).into_response()
+        let mut offers = all(app, scout, planting.as_ref(), &practice)?;
+        let day = day_of(&now());
+        // What no specimen shows at this age is passed over: the key may have a fact and no drawing of it.
+        while let Some(offer) = choose(&offers, drill, practice.last(), day) {
+            let question = question(offer, fresh_seed());
+            if can_be_asked(app, &question) {
+                let address = ask_address(&question.to_string(), with_book, None);
+                return Ok(Redirect::to(&address).into_response());
             }
-            None => Redirect::to("/practice").into_response(),
-        })
+            let passed = offer.item.id.clone();
+            offers.retain(|offer| offer.item.id != passed);
+        }
+        Ok(Redirect::to("/practice").into_response())
     })
     .await
 }

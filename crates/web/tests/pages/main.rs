@@ -28,6 +28,7 @@ mod plot_events;
 mod plot_seed;
 mod pocket;
 mod practice_ask;
+mod practice_frame;
 mod practice_next;
 mod practice_sets;
 mod practice_skill;

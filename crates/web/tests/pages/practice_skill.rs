@@ -320,7 +320,7 @@ async fn plants_of_the_field_can_meet_the_rule_and_overlooking_stands_beside() {
         cell,
         planted: true,
         other: false,
-        marked_planted: cell % 2 == 0,
+        marked_planted: cell.is_multiple_of(2),
         marked_other: false,
     };
     let question = format!("frame.{BIG}.{FOXTAIL}.tillering.3");

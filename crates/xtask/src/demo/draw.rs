@@ -8,7 +8,7 @@ use standbook_fieldbook::record::{
 use standbook_fieldbook::{Record, RecordId};
 use standbook_identify::evidence::Reading;
 use standbook_identify::{Answer, Evidence, Outcome, Planted, Situation, Table, assess, looks};
-use standbook_key::{LeafStage, TaxonId};
+use standbook_key::{Key, LeafStage, TaxonId};
 use standbook_web::evidence::record_of;
 use uuid::Builder;
 
@@ -25,7 +25,7 @@ const WALKS_PER_POINT: usize = 11;
 const MOST_LOOKS: usize = 12;
 
 /// All records, in the order in which they were made.
-pub fn records(table: &Table) -> Vec<Record> {
+pub fn records(key: &Key, table: &Table) -> Vec<Record> {
     let mut draw = Draw {
         table,
         rng: Rng::with_seed(SEED),
@@ -33,7 +33,7 @@ pub fn records(table: &Table) -> Vec<Record> {
         records: Vec::new(),
         mix: MIX.iter().map(|(taxon, ..)| TaxonId::new(*taxon)).collect(),
     };
-    draw.all();
+    draw.all(key);
     draw.records
 }
 
@@ -65,7 +65,7 @@ struct Here {
 }
 
 impl Draw<'_> {
-    fn all(&mut self) {
+    fn all(&mut self, key: &Key) {
         let office = self.office();
         self.first_look(&office);
         let plan = self.plan(&office);
@@ -94,6 +94,7 @@ impl Draw<'_> {
         }
         self.review(visit, &walked, &unknowns);
         self.kept(&walked, &unknowns);
+        self.practice(key, office.planting);
     }
 
     /// Keeps a body under a new id and lets some seconds pass.

@@ -9,6 +9,7 @@
 mod draw;
 mod kept;
 mod office;
+mod practice;
 mod review;
 mod scenario;
 
@@ -35,7 +36,7 @@ pub fn run(check: bool) -> Result<(), String> {
         .key
         .ok_or("the key has faults: run `standbook check` on it first")?;
     let table = Table::compile(&key);
-    let mut records: Vec<Record> = draw::records(&table);
+    let mut records: Vec<Record> = draw::records(&key, &table);
     records.sort_by_key(|r| r.id);
     let lines: Vec<String> = records
         .iter()

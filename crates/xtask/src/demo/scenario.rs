@@ -13,6 +13,9 @@ pub const FIRST_LOOK_MS: u64 = 1_781_960_400_000;
 /// Unix time at which the office planned the visit, ms: the evening before it.
 pub const PLAN_MS: u64 = 1_783_976_400_000;
 
+/// Unix time of the first evening of practice, ms: the seventh day before the visit.
+pub const PRACTICE_MS: u64 = VISIT_STARTS_MS - 7 * 86_400_000 + 10 * 3_600_000;
+
 /// Unix time at which the reviewer sat down, ms: the day after.
 pub const REVIEW_MS: u64 = 1_784_120_400_000;
 

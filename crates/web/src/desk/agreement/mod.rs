@@ -20,5 +20,6 @@ mod read;
 mod tally;
 
 pub(super) use page::show;
+pub(crate) use page::{kappa_words, share};
 pub(crate) use read::{Review, by};
 pub(crate) use tally::looked_at_by_both;

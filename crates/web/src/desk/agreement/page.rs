@@ -151,7 +151,8 @@ fn words(app: &App, key: &str) -> String {
     }
 }
 
-fn share(of: u64, all: u64) -> String {
+/// `9 of 12 (75 %; 95 % interval 47 to 91 %)`.
+pub(crate) fn share(of: u64, all: u64) -> String {
     match wilson(of, all, Confidence::P95) {
         Ok(limits) => format!(
             "{of} of {all} ({}; 95 % interval {:.0} to {:.0} %)",
@@ -175,14 +176,19 @@ fn in_words(agreement: &Agreement) -> String {
     )
 }
 
-fn kappa_words(agreement: &Agreement) -> String {
+/// `kappa 0.75 (0.31 to 1.00)`, or why there is none.
+pub(crate) fn kappa_words(agreement: &Agreement) -> String {
+    // Adding 0 makes -0 a 0.
+    let two = |kappa: f64| format!("{:.2}", (kappa * 100.0).round() / 100.0 + 0.0);
     match agreement.kappa {
         Ok(kappa) => match kappa.interval {
             Some(limits) => format!(
-                "kappa {:.2} ({:.2} to {:.2})",
-                kappa.value, limits.lower, limits.upper
+                "kappa {} ({} to {})",
+                two(kappa.value),
+                two(limits.lower),
+                two(limits.upper)
             ),
-            None => format!("kappa {:.2}, too few to give it limits", kappa.value),
+            None => format!("kappa {}, too few to give it limits", two(kappa.value)),
         },
         Err(_) => "no kappa, since all answers were the same".to_owned(),
     }

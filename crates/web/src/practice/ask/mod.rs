@@ -49,6 +49,11 @@ pub(super) fn routes() -> Router<Shared> {
         .route("/practice/answers/{id}", get(told))
 }
 
+/// Whether there is something to be seen of what a question asks.
+pub(super) fn can_be_asked(app: &App, question: &Question) -> bool {
+    matches!(question, Question::CountFrame { .. }) || Posed::of(app, question).is_ok()
+}
+
 /// `GET /practice/ask`.
 async fn ask(
     State(app): State<Shared>,

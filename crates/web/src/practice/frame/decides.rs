@@ -5,7 +5,7 @@
 //! How telling a trait is: `identify::look_alikes`.
 
 use standbook_identify::look_alikes::{at_most_confused, contrasts};
-use standbook_key::LeafStage;
+use standbook_key::{LeafStage, Trait};
 
 use crate::app::App;
 use crate::picture;
@@ -25,7 +25,7 @@ pub(crate) struct Side {
 pub(crate) struct Deciding {
     /// The trait.
     pub name: String,
-    /// What to do to see it.
+    /// What to do to see it; empty where the page has said so before.
     pub how: String,
     /// The plant itself, and what it could be taken for.
     pub sides: [Side; 2],
@@ -39,6 +39,31 @@ pub(super) fn between(
     stage: LeafStage,
     place: &str,
 ) -> Option<Deciding> {
+    let (known, states) = telling(app, ids, stage)?;
+    let side = |at: usize| {
+        let state: &str = &states[at];
+        let words = known.states().get(known.state_index(state)?)?;
+        Some(Side {
+            taxon: taxon_name(app, ids[at]).0,
+            state: words.name.clone(),
+            drawing: picture::of_state(known, state, &format!("{place}-{at}")),
+        })
+    };
+    Some(Deciding {
+        name: known.name.clone(),
+        how: known.how.clone(),
+        sides: [side(0)?, side(1)?],
+    })
+}
+
+/// Whether a kind can be told from each of some others by what is drawn of them.
+pub(crate) fn can_be_told(app: &App, id: &str, from: &[String], stage: LeafStage) -> bool {
+    from.iter()
+        .all(|other| telling(app, [id, other], stage).is_some())
+}
+
+/// The trait, and the states that the two are drawn with.
+fn telling<'k>(app: &'k App, ids: [&str; 2], stage: LeafStage) -> Option<(&'k Trait, [String; 2])> {
     let table = &app.table;
     let [one, other] = ids.map(|id| table.row_index(id));
     let [here, there] = ids.map(|id| app.key.taxon(id).map(|taxon| picture::usual(table, taxon)));
@@ -46,27 +71,12 @@ pub(super) fn between(
     contrasts(table, one?, other?, Some(stage))
         .iter()
         .find_map(|contrast| {
-            let known = app
-                .key
-                .trait_by_id(table.traits[contrast.trait_index].id.as_str())?;
-            let id = known.id.as_str();
+            let id = table.traits[contrast.trait_index].id.as_str();
+            let known = app.key.trait_by_id(id).filter(|known| known.decides)?;
             let (shows, would) = here.of(id).zip(there.of(id))?;
-            if !known.decides || shows == would {
-                return None;
-            }
-            let side = |at: usize, state: &str| {
-                let words = known.states().get(known.state_index(state)?)?;
-                Some(Side {
-                    taxon: taxon_name(app, ids[at]).0,
-                    state: words.name.clone(),
-                    drawing: picture::of_state(known, state, &format!("{place}-{at}")),
-                })
-            };
-            Some(Deciding {
-                name: known.name.clone(),
-                how: known.how.clone(),
-                sides: [side(0, shows)?, side(1, would)?],
-            })
+            // A measure has no states, and the drawing of a whole plant is not to scale.
+            let both = known.state_index(shows).zip(known.state_index(would))?;
+            (both.0 != both.1).then(|| (known, [shows.to_owned(), would.to_owned()]))
         })
 }
 

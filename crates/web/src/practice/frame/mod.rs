@@ -10,7 +10,7 @@
 //! - `sheet`: the page to mark on, what its buttons do, the way into the book.
 //! - `closer`: one cell from nearer.
 //! - `held`: records of cells and the frame's truth.
-//! - `feedback`: what stood in it.
+//! - `feedback`: what stood in it; `told`: the same in words.
 //! - `decides`: the one trait that tells a plant from what it was taken for.
 //!
 //! Nothing on a page says what stands where before the answer is kept. What stands where is decided in
@@ -33,7 +33,10 @@ pub(crate) mod held;
 pub(crate) mod laid;
 mod marks;
 mod sheet;
+mod told;
 mod which;
+
+pub(crate) use decides::can_be_told;
 
 /// The addresses of this place.
 pub(super) fn routes() -> Router<Shared> {

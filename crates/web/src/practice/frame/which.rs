@@ -29,13 +29,16 @@ impl FrameAsked {
     /// [`Failure::BadRequest`] for what is no question of a frame, or is not that of the set.
     pub fn read(app: &App, form: &Form) -> Result<FrameAsked, Failure> {
         let text = form.get("q").to_owned();
-        let of_set = match form.get("set") {
-            "" => None,
-            set => Some(item(app, set, form.get("item"), &text)?),
+        let (of_set, with_book) = match form.get("set") {
+            "" => (None, form.get("book") == "1"),
+            set => {
+                let (of, with_book) = item(app, set, form.get("item"), &text)?;
+                (Some(of), with_book)
+            }
         };
         Ok(FrameAsked {
             laid: laid(app, &text)?,
-            with_book: form.get("book") == "1",
+            with_book,
             of_set,
             text,
         })
@@ -66,8 +69,8 @@ pub(super) fn laid(app: &App, text: &str) -> Result<Laid, Failure> {
     }
 }
 
-/// The item of a set; it has to be the one that asks this question.
-fn item(app: &App, set: &str, item: &str, text: &str) -> Result<SetItem, Failure> {
+/// The item of a set, and whether it allows the book; it has to be the one that asks this question.
+fn item(app: &App, set: &str, item: &str, text: &str) -> Result<(SetItem, bool), Failure> {
     let wrong = || {
         Failure::BadRequest(
             "This frame is not the one that the set has in this place. Nothing was saved. Open the set again and go on from there."
@@ -79,7 +82,9 @@ fn item(app: &App, set: &str, item: &str, text: &str) -> Result<SetItem, Failure
     let item: u32 = item.parse().map_err(|_| wrong())?;
     let at = usize::try_from(item).ok().and_then(|at| at.checked_sub(1));
     match at.and_then(|at| set.body.questions.get(at)) {
-        Some(asked) if asked.question == text => Ok(SetItem { set: set.id, item }),
+        Some(asked) if asked.question == text => {
+            Ok((SetItem { set: set.id, item }, asked.with_book))
+        }
         _ => Err(wrong()),
     }
 }

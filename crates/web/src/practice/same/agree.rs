@@ -7,11 +7,12 @@
 use std::collections::BTreeSet;
 
 use standbook_practice::frame::{CELLS, Role};
-use standbook_stand::agreement::{Agreement, CellPairs};
+use standbook_stand::agreement::{Agreement, CellPairs, Kappa};
 use standbook_stand::confidence::Confidence;
 
 use super::crew::{Crew, Frame, marked, standing};
-use crate::words::percent;
+use crate::desk::agreement::{kappa_words, share};
+use crate::words::{number_of, percent};
 
 /// Kappa below this beside raw agreement above [`OFTEN`] is what people call its paradox.
 const LOW_KAPPA: f64 = 0.6;
@@ -91,62 +92,50 @@ fn both(
 
 /// A line of the table.
 pub(super) struct Line {
+    /// The two.
     pub who: String,
-    pub frames: usize,
-    /// Both, only the first, only the second, neither.
-    pub cells: [u64; 4],
+    /// Frames and cells, each kind of cell apart.
+    pub cells: String,
+    /// Raw agreement with its limits.
     pub alike: String,
+    /// Kappa with its limits, or why there is none.
     pub kappa: String,
+    /// Agreement on where it was seen.
     pub seen: String,
+    /// Agreement on where it was not.
     pub not_seen: String,
-    /// Why kappa is low although they agree.
+    /// Whether kappa is low although they agree.
     pub paradox: bool,
 }
 
 /// A pair in words.
 pub(super) fn line(pair: &Pair) -> Line {
-    let share = |share: Option<f64>| share.map_or_else(|| "none".to_owned(), percent);
-    let (mut alike, mut kappa, mut paradox) = (String::new(), String::new(), false);
-    if let Some(found) = pair.agreement() {
-        let limits = found.observed_interval;
-        alike = format!(
-            "{} ({:.0} to {:.0} %)",
-            percent(found.observed),
-            limits.lower * 100.0,
-            limits.upper * 100.0
-        );
-        kappa = match found.kappa {
-            Ok(kappa) => {
-                paradox = kappa.value < LOW_KAPPA && found.observed > OFTEN;
-                match kappa.interval {
-                    Some(limits) => format!(
-                        "{:.2} ({:.2} to {:.2})",
-                        kappa.value, limits.lower, limits.upper
-                    ),
-                    None => format!("{:.2}, too few to give it limits", kappa.value),
-                }
-            }
-            Err(_) => "none: all answers were the same".to_owned(),
-        };
-    }
+    let agreed = |share: Option<f64>| share.map_or_else(|| "none".to_owned(), percent);
     let cells = pair.cells;
+    let found = pair.agreement();
+    let kappa = found.as_ref().and_then(|found| found.kappa.ok());
+    let often = |kappa: &Kappa| {
+        let observed = found.as_ref().map_or(0.0, |found| found.observed);
+        kappa.value < LOW_KAPPA && observed > OFTEN
+    };
     Line {
         who: match &pair.second {
             Some(second) => format!("{} and {second}", pair.first),
             None => format!("{} and what stands there", pair.first),
         },
-        frames: pair.frames,
-        cells: [
+        cells: format!(
+            "{}: both {}, only first {}, only second {}, neither {}",
+            number_of(pair.frames, "frame"),
             cells.both,
             cells.first_only,
             cells.second_only,
-            cells.neither,
-        ],
-        alike,
-        kappa,
-        seen: share(cells.positive_agreement()),
-        not_seen: share(cells.negative_agreement()),
-        paradox,
+            cells.neither
+        ),
+        alike: share(cells.both.saturating_add(cells.neither), cells.cells()),
+        paradox: kappa.as_ref().is_some_and(often),
+        kappa: found.as_ref().map(kappa_words).unwrap_or_default(),
+        seen: agreed(cells.positive_agreement()),
+        not_seen: agreed(cells.negative_agreement()),
     }
 }
 
@@ -174,14 +163,18 @@ mod tests {
     #[test]
     fn a_low_kappa_of_two_who_agree_is_said_to_be_one() {
         let rare = line(&pair(5, 5, 10, 80));
-        assert_eq!(rare.kappa, "0.32 (0.06 to 0.58)");
+        assert_eq!(rare.kappa, "kappa 0.32 (0.06 to 0.58)");
         assert_eq!(
             (rare.seen.as_str(), rare.not_seen.as_str()),
             ("40 %", "91 %")
         );
-        assert!(rare.alike.starts_with("85 % ("), "{}", rare.alike);
+        assert!(
+            rare.alike.starts_with("85 of 100 (85 %; "),
+            "{}",
+            rare.alike
+        );
         let even = line(&pair(45, 6, 9, 40));
-        assert!(even.kappa.starts_with("0.70 ("), "{}", even.kappa);
+        assert!(even.kappa.starts_with("kappa 0.70 ("), "{}", even.kappa);
         assert!(!even.paradox);
         // 0.85 is not above it; one cell more is.
         assert!(!rare.paradox && line(&pair(5, 5, 10, 81)).paradox);
@@ -190,7 +183,7 @@ mod tests {
     #[test]
     fn two_who_saw_nothing_have_no_kappa_and_all_agreement() {
         let none = line(&pair(0, 0, 0, 25));
-        assert_eq!(none.kappa, "none: all answers were the same");
+        assert!(none.kappa.starts_with("no kappa"), "{}", none.kappa);
         assert_eq!(
             (none.seen.as_str(), none.not_seen.as_str()),
             ("none", "100 %")

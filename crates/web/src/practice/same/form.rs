@@ -20,6 +20,7 @@ use crate::plot::filled::{Filled, respond};
 use crate::plot::fresh::fresh;
 use crate::plot::keep::keep_form;
 use crate::practice::asked::Asked;
+use crate::practice::frame::can_be_told;
 use crate::practice::next::some_of;
 
 /// So many frames are offered: with 25 cells each, kappa of two scouts gets limits about a quarter apart
@@ -199,9 +200,13 @@ fn questions(
     let asked = Asked::of(&app.key, Some(&planting.body));
     let frame = |at: u32| {
         let seed = seed.wrapping_add(at);
+        let planted = some_of(asked.planted.iter().cloned().collect(), seed);
+        // Nobody could mark rightly what nothing drawn tells apart.
+        let fair = asked.others.iter().cloned();
+        let fair = fair.filter(|id| can_be_told(app, id, &planted, stage));
         let question = Question::CountFrame {
-            planted: some_of(asked.planted.iter().cloned().collect(), seed),
-            others: some_of(asked.others.iter().cloned().collect(), seed / 7),
+            others: some_of(fair.collect(), seed / 7),
+            planted,
             stage,
             seed,
         };
