@@ -37,7 +37,6 @@ const UNKNOWNS: usize = 40;
 const PLACES: [(&str, &str); 10] = [
     ("/desk/audits", "Audits"),
     ("/desk/agreement", "Agreement"),
-    ("/desk/practice/scouts", "Scouts and practice"),
     ("/desk/vouchers", "Specimens"),
     ("/desk/come-back", "Plants to come back to"),
     ("/desk/practice", "Practice"),
