@@ -21,4 +21,5 @@ mod pocket;
 mod practice;
 mod program;
 mod screen;
+mod sets;
 mod specimens;

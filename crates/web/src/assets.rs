@@ -29,6 +29,7 @@ const SHEETS: &str = concat!(
     include_str!("../static/safe.css"),
     include_str!("../static/api.css"),
     include_str!("../static/labels.css"),
+    include_str!("../static/sets.css"),
     include_str!("../static/practice.css"),
     include_str!("../static/practice_ask.css"),
     include_str!("../static/practice_frame.css"),

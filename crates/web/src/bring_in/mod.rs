@@ -24,6 +24,7 @@ mod typed;
 mod visits;
 
 pub(crate) use looks::Looks;
+pub(crate) use typed::typist;
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {

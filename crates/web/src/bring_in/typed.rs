@@ -90,6 +90,15 @@ fn contradiction(sheet: &Sheet) -> Option<(&'static str, &'static str)> {
     }
 }
 
+/// The device of what somebody typed: `typed from paper by B. Rowan on 2026-07-20`. The day comes from the
+/// form's id, so that a form sent again is the same record.
+pub(crate) fn typist(by: &str, form: RecordId) -> String {
+    let by: String = by.chars().take(60).collect();
+    let born = form.born_at();
+    let on = born.split('T').next().unwrap_or_default();
+    format!("{FROM_PAPER}by {by} on {on}")
+}
+
 /// Where a sheet belongs, and who wrote and typed it.
 pub(super) struct Around<'a> {
     pub visit: &'a Entry<Visit>,
@@ -103,21 +112,12 @@ pub(super) struct Around<'a> {
 }
 
 impl Around<'_> {
-    /// `typed from paper by B. Rowan on 2026-07-20`. The day comes from the form's id, so that a form
-    /// sent again is the same record.
-    fn device(&self) -> String {
-        let by: String = self.by.chars().take(60).collect();
-        let born = self.id.born_at();
-        let on = born.split('T').next().unwrap_or_default();
-        format!("{FROM_PAPER}by {by} on {on}")
-    }
-
     fn record(&self, id: RecordId, body: Body) -> Record {
         Record {
             id,
             born_at: id.born_at(),
             received_at: None,
-            device: self.device(),
+            device: typist(&self.by, self.id),
             author: self.scout.clone(),
             supersedes: None,
             body,

@@ -10,7 +10,7 @@ use crate::form::Form;
 use crate::words::date_words;
 
 /// A line of a select.
-pub(super) struct Choice {
+pub(crate) struct Choice {
     /// What the address says.
     pub value: String,
     /// For people.
@@ -20,7 +20,7 @@ pub(super) struct Choice {
 }
 
 /// Lines of a select, sorted by their words.
-pub(super) fn choices(values: BTreeMap<String, String>, chosen: &str) -> Vec<Choice> {
+pub(crate) fn choices(values: BTreeMap<String, String>, chosen: &str) -> Vec<Choice> {
     let mut list: Vec<Choice> = values
         .into_iter()
         .map(|(value, words)| Choice {
@@ -37,7 +37,7 @@ pub(super) fn choices(values: BTreeMap<String, String>, chosen: &str) -> Vec<Cho
 ///
 /// # Errors
 /// [`Failure::NotFound`] for a visit that the book lacks.
-pub(super) fn asked_visit(app: &App, query: &Form) -> Result<Option<RecordId>, Failure> {
+pub(crate) fn asked_visit(app: &App, query: &Form) -> Result<Option<RecordId>, Failure> {
     match query.get("visit") {
         "" => Ok(None),
         id => {
@@ -49,7 +49,7 @@ pub(super) fn asked_visit(app: &App, query: &Form) -> Result<Option<RecordId>, F
 }
 
 /// All visits, planting by planting.
-pub(super) fn visits(app: &App, chosen: Option<RecordId>) -> Result<Vec<Choice>, BookError> {
+pub(crate) fn visits(app: &App, chosen: Option<RecordId>) -> Result<Vec<Choice>, BookError> {
     let mut list = Vec::new();
     for planting in app.book.plantings()? {
         for visit in app.book.visits(planting.id)? {

@@ -37,9 +37,9 @@ const UNKNOWNS: usize = 40;
 const PLACES: [(&str, &str); 10] = [
     ("/desk/audits", "Audits"),
     ("/desk/agreement", "Agreement"),
-    ("/desk/practice/scouts", "Scouts and practice"),
     ("/desk/vouchers", "Specimens"),
     ("/desk/come-back", "Plants to come back to"),
+    ("/desk/practice", "Practice"),
     ("/desk/bring-in", "Bring it in"),
     ("/desk/take-out", "Take it out"),
     ("/desk/merge", "Merge another book"),

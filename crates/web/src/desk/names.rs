@@ -53,7 +53,7 @@ fn genus_in(key: &Key, id: &str) -> Option<String> {
 
 /// How a plant's name stands.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Standing {
+pub(crate) struct Standing {
     /// The current name.
     pub called: Called,
     /// Why it is that one, a sentence.
@@ -65,7 +65,7 @@ pub(super) struct Standing {
 }
 
 /// Says how a plant's name stands. `opinions` are those about the determination, oldest first.
-pub(super) fn standing(
+pub(crate) fn standing(
     key: &Key,
     determination: &Entry<Determination>,
     opinions: &[Entry<Opinion>],

@@ -23,7 +23,7 @@ mod sketch;
 mod sketch_state;
 mod upload;
 
-pub(crate) use plan_form::fresh_seed;
+pub(crate) use plan_form::{fresh_seed, seed_of};
 
 /// The addresses of this place.
 pub fn routes() -> Router<Shared> {

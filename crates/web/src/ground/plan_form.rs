@@ -130,10 +130,15 @@ fn page(
     respond(&page.filled.troubles, &page)
 }
 
-/// A seed nobody chose: bits of a fresh record id, which are random.
+/// A seed nobody chose.
 pub(crate) fn fresh_seed() -> u32 {
-    let id = RecordId::new().to_string();
+    seed_of(RecordId::new())
+}
+
+/// The seed in a record's id: bits of it that are random.
+pub(crate) fn seed_of(id: RecordId) -> u32 {
     let hex: String = id
+        .to_string()
         .chars()
         .filter(char::is_ascii_hexdigit)
         .rev()

@@ -1,11 +1,12 @@
 //! Where an answer leads: to what is to be learned from it, or, in a test, to the next question.
 
-use standbook_fieldbook::named::is_same_person;
+use standbook_fieldbook::Entry;
 use standbook_fieldbook::record::{Practice, PracticeSet, SetItem, SetPurpose};
-use standbook_fieldbook::{Entry, RecordId};
 
 use crate::app::App;
 use crate::failure::Failure;
+use crate::practice::ask::veil::veiled;
+use crate::practice::sets;
 
 /// The page that comes after an answer was kept. Within a test, and on frames that a whole crew counts,
 /// nobody is told anything before the end: what one question teaches would help with the next.
@@ -16,13 +17,7 @@ pub(crate) fn address(app: &App, answer: &Entry<Practice>) -> Result<String, Fai
     };
     match app.book.practice_set(of.set)? {
         Some(set) if set.body.purpose != SetPurpose::Drill => {
-            let next = next_item(app, &set, &answer.body.scout)?;
-            Ok(match next {
-                Some(item) => {
-                    item_address(&set.body, SetItem { set: set.id, item }).unwrap_or(feedback)
-                }
-                None => format!("/practice/sets/{}", set.id),
-            })
+            sets::on(app, &set, &answer.body.scout)
         }
         _ => Ok(feedback),
     }
@@ -34,30 +29,20 @@ pub(crate) fn next_item(
     set: &Entry<PracticeSet>,
     scout: &str,
 ) -> Result<Option<u32>, Failure> {
-    let answered: Vec<u32> = answers(app, set.id, scout)?
-        .iter()
-        .filter_map(|answer| answer.body.of_set.map(|of| of.item))
-        .collect();
-    let many = u32::try_from(set.body.questions.len()).unwrap_or(u32::MAX);
-    Ok((1..=many).find(|item| !answered.contains(item)))
-}
-
-/// What a scout has answered of a set.
-pub(crate) fn answers(
-    app: &App,
-    set: RecordId,
-    scout: &str,
-) -> Result<Vec<Entry<Practice>>, Failure> {
-    let mut found = app.book.practice_of_set(set)?;
-    found.retain(|answer| is_same_person(&answer.body.scout, scout));
-    Ok(found)
+    let next = sets::next(app, set, scout)?;
+    Ok(next.and_then(|at| u32::try_from(at + 1).ok()))
 }
 
 /// The address of a question of a set; `None` where the set has no such item.
 pub(crate) fn item_address(set: &PracticeSet, of: SetItem) -> Option<String> {
     let at = usize::try_from(of.item).ok()?.checked_sub(1)?;
     let item = set.questions.get(at)?;
-    Some(ask_address(&item.question, item.with_book, Some(of)))
+    // It stands in pages: what is true must not be read off it. Of a frame it says only what may be in it.
+    let question = match item.question.starts_with("frame.") {
+        true => item.question.clone(),
+        false => veiled(&item.question),
+    };
+    Some(ask_address(&question, item.with_book, Some(of)))
 }
 
 /// The address of a question.

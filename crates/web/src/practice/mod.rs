@@ -21,6 +21,7 @@ mod remove;
 mod rule;
 mod same;
 mod scouts;
+pub(crate) mod sets;
 pub(crate) mod standing;
 mod what_for;
 pub(crate) mod words;
@@ -58,4 +59,5 @@ pub fn routes() -> Router<Shared> {
         .merge(same::routes())
         .route("/practice/progress", get(progress::own))
         .merge(office)
+        .merge(sets::routes())
 }

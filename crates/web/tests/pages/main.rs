@@ -30,6 +30,7 @@ mod pocket;
 mod practice_ask;
 mod practice_frame;
 mod practice_next;
+mod practice_sets;
 mod practice_skill;
 mod report;
 mod report_support;

@@ -26,7 +26,7 @@ pub(super) struct Said {
     taxon: Option<String>,
     against: Option<String>,
     named: Option<String>,
-    by: Option<String>,
+    pub by: Option<String>,
     readings: Vec<PracticeReading>,
 }
 

@@ -3,7 +3,7 @@
 //!
 //! In: the text of a question in an address. Out: a page that asks, a record that keeps the answer, a page
 //! that tells. `posed` finds what is asked about, `see`, `pair`, `name` and `photo` the plants, `page` asks,
-//! `answer` reads, `decides` says what parts two grasses in a drawing, `told` tells, `veil` keeps addresses
+//! `answer` reads, `decides` says what parts two grasses in a drawing, `told` tells, `sheet` is a question on paper, `veil` keeps addresses
 //! from telling. Not here: what comes next (`next`), frames.
 
 mod answer;
@@ -15,6 +15,7 @@ mod pair;
 mod photo;
 mod posed;
 mod see;
+pub(super) mod sheet;
 mod told;
 mod told_words;
 pub(crate) mod veil;
@@ -29,7 +30,7 @@ use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_practice::Question;
 
 use self::posed::{Posed, Spot, Stop, stopped};
-use super::after;
+use super::{after, sets};
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
 use crate::form::{Form, Query};
@@ -38,6 +39,7 @@ use crate::plant::Walk;
 use crate::plot::filled::Filled;
 use crate::plot::keep::{Draft, keep, saved};
 
+pub(crate) use name::SOMETHING_ELSE;
 pub(crate) use walked::Practised;
 
 /// The addresses of these drills.
@@ -197,13 +199,12 @@ fn answer_page(id: RecordId) -> String {
     format!("/practice/answers/{id}")
 }
 
-/// What a scout answered to this question of a set already.
+/// What a scout answered to this question of a set already, in whatever version of it.
 fn answered(app: &App, spot: &Spot, scout: &str) -> Result<Option<Entry<Practice>>, Failure> {
-    let Some((of, _)) = &spot.of_set else {
-        return Ok(None);
-    };
-    let mut all = after::answers(app, of.set, scout)?.into_iter();
-    Ok(all.find(|answer| answer.body.of_set.is_some_and(|it| it.item == of.item)))
+    match &spot.of_set {
+        Some((of, set)) => sets::given(app, set, of.item, scout),
+        None => Ok(None),
+    }
 }
 
 fn to(address: &str) -> Response {

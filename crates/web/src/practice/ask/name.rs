@@ -17,7 +17,7 @@ use crate::practice::asked::Asked as About;
 pub(super) const LISTED: &str = "listed";
 
 /// The answer *something that is not planted*: no id of a taxon, and counted as not planted.
-pub(super) const SOMETHING_ELSE: &str = "something_else";
+pub(crate) const SOMETHING_ELSE: &str = "something_else";
 
 /// A plant to be named.
 #[derive(Debug)]
@@ -66,7 +66,7 @@ impl Name {
     }
 
     /// The plant as it is shown before the answer: the whole of it first.
-    pub fn figures(&self) -> Vec<Figure> {
+    pub fn figures(&self, at: &str) -> Vec<Figure> {
         let specimen = match self {
             Name::Drawn(specimen) => specimen,
             Name::Photo(photo) => return vec![photo.figure()],
@@ -77,7 +77,7 @@ impl Name {
             .rev()
             .filter(|view| Some(*view) != missing)
             .enumerate()
-            .filter_map(|(number, view)| plain(specimen, view, &format!("q{number}")))
+            .filter_map(|(number, view)| plain(specimen, view, &format!("{at}{number}")))
             .collect()
     }
 

@@ -20,6 +20,7 @@ use crate::here::Here;
 use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
 use crate::practice::asked::Asked as About;
+use crate::practice::sets;
 use crate::practice::what_for::what_for;
 use crate::words::taxon_name;
 
@@ -103,7 +104,7 @@ pub(super) fn show(
         shell: Shell::new(app, here, Tab::Practice, drill),
         drill,
         heading: heading(app, posed),
-        set: spot.set_words(),
+        set: set_words(app, spot, here.scout.as_deref())?,
         with_book: spot.with_book,
         fields: spot.fields(filled.id()),
         issued: issued(&filled),
@@ -114,6 +115,17 @@ pub(super) fn show(
         cannot_tell: CANNOT_TELL,
     };
     respond(&troubles, &page)
+}
+
+/// The set and the number of the question in words, with the time that is left; empty outside a set.
+pub(super) fn set_words(app: &App, spot: &Spot, scout: Option<&str>) -> Result<String, Failure> {
+    let mut words = spot.set_words();
+    if let (Some((_, set)), Some(scout)) = (&spot.of_set, scout)
+        && let Some(left) = sets::time_left(app, set, scout)?
+    {
+        words.push_str(&format!(". {left}"));
+    }
+    Ok(words)
 }
 
 /// When the page was first shown.
@@ -146,7 +158,7 @@ pub(super) fn names_form(
     })
 }
 
-fn heading(app: &App, posed: &Posed) -> String {
+pub(super) fn heading(app: &App, posed: &Posed) -> String {
     match posed {
         Posed::See(see) => {
             trait_of(app, &see.trait_id).map_or_else(|_| String::new(), |one| one.question.clone())
@@ -171,7 +183,7 @@ fn body(
             let one = app.key.trait_by_id(&see.trait_id);
             let choices = one.map_or_else(Vec::new, |one| see.choices(one, spot.with_book));
             Body::See {
-                figures: see.figures(),
+                figures: see.figures("q"),
                 drawn: choices.iter().all(|choice| choice.drawing.is_some()),
                 choices,
                 how: one
@@ -180,7 +192,7 @@ fn body(
             }
         }
         Posed::Pair(pair) => Body::Pair {
-            rows: pair.rows(),
+            rows: pair.rows("q"),
             by: pair
                 .choices
                 .iter()
@@ -189,7 +201,7 @@ fn body(
             book: spot.with_book.then(|| book_page(pair)),
         },
         Posed::Name(name) => Body::Name {
-            figures: name.figures(),
+            figures: name.figures("q"),
             missing: name.missing_words(),
             form: names_form(app, here, spot, filled, false)?,
         },

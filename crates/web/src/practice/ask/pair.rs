@@ -139,10 +139,10 @@ impl Pair {
     }
 
     /// Both plants in the same views, view by view: left, right.
-    pub fn rows(&self) -> Vec<(Figure, Figure)> {
+    pub fn rows(&self, at: &str) -> Vec<(Figure, Figure)> {
         let [left, right] = &self.plants;
         let both = |(number, view): (usize, View)| {
-            let place = |side: &str| format!("q{number}{side}");
+            let place = |side: &str| format!("{at}{number}{side}");
             let one = plain(left, view, &place("l"))?;
             Some((one, plain(right, view, &place("r"))?))
         };

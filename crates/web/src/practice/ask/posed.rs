@@ -20,6 +20,7 @@ use crate::failure::Failure;
 use crate::form::Form;
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
+use crate::practice::sets;
 
 /// Why there is no such page.
 #[derive(Debug)]
@@ -83,7 +84,8 @@ pub(super) struct Spot {
     pub question: Question,
     /// Whether the book is open.
     pub with_book: bool,
-    /// Its place in a set, with the set as it is now.
+    /// Its place in a set, with the version of it that the address names: a form sent again after the set was
+    /// corrected is then still the same record.
     pub of_set: Option<(SetItem, Entry<PracticeSet>)>,
 }
 
@@ -163,7 +165,7 @@ fn item<'s>(
 fn set_of(app: &App, form: &Form, text: &str) -> Result<(SetItem, Entry<PracticeSet>), Stop> {
     let gone = || Stop::cannot("The set of this question is not in this book.");
     let id: RecordId = form.get("set").parse().map_err(|_| gone())?;
-    let set = app.book.practice_set(id)?.ok_or_else(gone)?;
+    let set = sets::version(app, id)?.ok_or_else(gone)?;
     let of = SetItem {
         set: id,
         item: form.get("item").parse().unwrap_or_default(),

@@ -114,11 +114,11 @@ impl See {
     }
 
     /// The plant as it is shown before the answer.
-    pub fn figures(&self) -> Vec<Figure> {
+    pub fn figures(&self, at: &str) -> Vec<Figure> {
         match &self.plant {
-            Plant::Drawn(specimen, view) => plain(specimen, *view, "q").into_iter().collect(),
+            Plant::Drawn(specimen, view) => plain(specimen, *view, at).into_iter().collect(),
             Plant::Close(_) => self
-                .close_up("q", "A drawn plant. The part, close up")
+                .close_up(at, "A drawn plant. The part, close up")
                 .into_iter()
                 .collect(),
             Plant::Photo(photo) => vec![photo.figure()],

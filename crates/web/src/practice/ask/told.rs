@@ -6,7 +6,7 @@
 use askama::Template;
 use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::Entry;
-use standbook_fieldbook::record::{Drill, Practice, PracticeSet, SetItem, SetPurpose};
+use standbook_fieldbook::record::{Drill, Practice, PracticeSet, SetItem};
 
 use super::decides::Says;
 use super::drawn::Figure;
@@ -18,6 +18,7 @@ use crate::failure::{Failure, record_id};
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
 use crate::practice::after::{item_address, next_item};
+use crate::practice::sets;
 
 /// How an answer was.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -120,11 +121,11 @@ fn way_on(
     };
     let whole = (format!("/practice/sets/{}", of.set), "Back to the set");
     match next_item(app, set, &answer.body.scout)? {
-        Some(_) if set.body.purpose != SetPurpose::Drill => Err(Stop::cannot(
+        Some(_) if !sets::may_be_told(app, set, &answer.body.scout)? => Err(Stop::cannot(
             "What was right is told once every question of this set is answered.",
         )),
         Some(item) => {
-            let to = item_address(&set.body, SetItem { set: of.set, item });
+            let to = item_address(&set.body, SetItem { set: set.id, item });
             Ok(to.map_or(whole, |address| (address, "Next")))
         }
         None => Ok(whole),

@@ -8,7 +8,7 @@ use standbook_key::{LeafStage, Need, TaxonId};
 
 use super::drawn::Figure;
 use super::name::Name;
-use super::page::{NamesForm, about, issued, names_form};
+use super::page::{NamesForm, about, issued, names_form, set_words};
 use super::posed::{Spot, Stop};
 use crate::app::App;
 use crate::form::Form;
@@ -99,9 +99,9 @@ pub(super) fn page(
         .map(|(name, value)| (name.to_owned(), value));
     page.fields.splice(0..0, own);
     page.practice = Some(Practised {
-        figures: name.figures(),
+        figures: name.figures("q"),
         missing: name.missing_words(),
-        set: spot.set_words(),
+        set: set_words(app, spot, here.scout.as_deref())?,
         kept,
         form,
     });

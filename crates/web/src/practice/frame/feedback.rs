@@ -7,7 +7,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use standbook_fieldbook::Entry;
-use standbook_fieldbook::record::{Drill, Practice, PracticeCell, SetItem, SetPurpose};
+use standbook_fieldbook::record::{Drill, Practice, PracticeCell, SetItem};
 use standbook_practice::frame::{CELLS, Plant, Role};
 use standbook_practice::frame_score::Slip;
 
@@ -20,7 +20,7 @@ use crate::count::OVERLOOKED_SOURCE;
 use crate::failure::{Failure, record_id};
 use crate::here::Here;
 use crate::page::{Shell, Tab, html};
-use crate::practice::after;
+use crate::practice::{after, sets};
 use crate::words::taxon_name;
 
 /// A cell of the drawing, with its sign.
@@ -131,7 +131,7 @@ fn way_on(app: &App, answer: &Practice) -> Result<(&'static str, String), Failur
     };
     let next = after::next_item(app, &set, &answer.scout)?;
     match next {
-        Some(_) if set.body.purpose != SetPurpose::Drill => Err(Failure::NotLetIn(
+        Some(_) if !sets::may_be_told(app, &set, &answer.scout)? => Err(Failure::NotLetIn(
             "What stood in this frame is shown when every frame of the set is marked, so that one frame does not help with the next. Go on with the set."
                 .to_owned(),
         )),
