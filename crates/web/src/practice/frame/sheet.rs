@@ -25,8 +25,8 @@ use crate::page::{Shell, Tab};
 use crate::plot::filled::{Filled, respond};
 use crate::plot::fresh::fresh;
 use crate::plot::keep::{Draft, keep, saved};
-use crate::practice::after;
 use crate::practice::history::day_of;
+use crate::practice::{after, sets};
 use crate::words::taxon_name;
 
 /// Longer than this between page and answer, s, and somebody was called away.
@@ -285,8 +285,10 @@ fn marked_before(
     let (Some(of), Some(scout)) = (asked.of_set, here.scout.as_deref()) else {
         return Ok(None);
     };
-    let mut before = after::answers(app, of.set, scout)?.into_iter();
-    Ok(before.find(|answer| answer.body.of_set.is_some_and(|it| it.item == of.item)))
+    match sets::version(app, of.set)? {
+        Some(set) => sets::given(app, &set, of.item, scout),
+        None => Ok(None),
+    }
 }
 
 /// Where an answer that is in the book leads to.

@@ -8,6 +8,7 @@ use super::laid::Laid;
 use crate::app::App;
 use crate::failure::Failure;
 use crate::form::Form;
+use crate::practice::sets;
 
 /// A frame that is asked for.
 #[derive(Debug)]
@@ -78,7 +79,7 @@ fn item(app: &App, set: &str, item: &str, text: &str) -> Result<(SetItem, bool),
         )
     };
     let id: RecordId = set.parse().map_err(|_| wrong())?;
-    let set = app.book.practice_set(id)?.ok_or_else(wrong)?;
+    let set = sets::version(app, id)?.ok_or_else(wrong)?;
     let item: u32 = item.parse().map_err(|_| wrong())?;
     let at = usize::try_from(item).ok().and_then(|at| at.checked_sub(1));
     match at.and_then(|at| set.body.questions.get(at)) {
