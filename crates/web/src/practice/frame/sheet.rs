@@ -8,9 +8,9 @@ use std::collections::BTreeSet;
 
 use askama::Template;
 use axum::extract::State;
-use axum::response::Response;
+use axum::response::{IntoResponse, Redirect, Response};
 use standbook_fieldbook::record::{Drill, Practice};
-use standbook_fieldbook::{BookError, RecordId};
+use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_practice::frame::Role;
 
 use super::marks::Marks;
@@ -108,6 +108,9 @@ pub(super) async fn blank(
 ) -> Result<Response, Failure> {
     run(app, move |app| {
         let asked = FrameAsked::read(app, &query)?;
+        if let Some(before) = marked_before(app, &here, &asked)? {
+            return Ok(Redirect::to(&after::address(app, &before)?).into_response());
+        }
         let on = |id| lead_on(app, id).unwrap_or_else(|_| "/practice".to_owned());
         fresh(app, "/practice/frame", &query, on, |mut filled| {
             filled.begin(&here);
@@ -271,6 +274,19 @@ fn save(
             show(app, here, asked, marks, filled)
         }
     }
+}
+
+/// What a scout marked on this frame of a set before: it is marked once, and looked at again otherwise.
+fn marked_before(
+    app: &App,
+    here: &Here,
+    asked: &FrameAsked,
+) -> Result<Option<Entry<Practice>>, Failure> {
+    let (Some(of), Some(scout)) = (asked.of_set, here.scout.as_deref()) else {
+        return Ok(None);
+    };
+    let mut before = after::answers(app, of.set, scout)?.into_iter();
+    Ok(before.find(|answer| answer.body.of_set.is_some_and(|it| it.item == of.item)))
 }
 
 /// Where an answer that is in the book leads to.

@@ -51,6 +51,13 @@ async fn of_same_frames_nothing_is_told_before_the_last() {
     assert_eq!(page.status, StatusCode::FORBIDDEN);
     page.lacks("overlooked,")
         .holds("every frame of the set is marked");
+    // She goes back to the first: it leads on to the second.
+    let again = format!(
+        "/practice/frame?q={}&book=0&set={set}&item=1",
+        question(full())
+    );
+    let back = sample.get_with_cookie(&again, "scout=A.+Fenn").await;
+    assert_eq!(back.location, kept.location);
     // The frame of another place of the set is not taken.
     let mut mixed = mark(1);
     mixed.pop();
