@@ -15,6 +15,7 @@ use standbook_practice::next::{Item, next};
 use super::after::ask_address;
 use super::ask::can_be_asked;
 use super::asked::Asked;
+use super::frame::can_be_told;
 use super::history::{History, day_of};
 use super::remembered::{Thing, id_of_answer};
 use super::what_for::what_for;
@@ -54,7 +55,7 @@ pub(super) async fn ask(
         let day = day_of(&now());
         // What no specimen shows at this age is passed over: the key may have a fact and no drawing of it.
         while let Some(offer) = choose(&offers, drill, practice.last(), day) {
-            let question = question(offer, fresh_seed());
+            let question = question(app, offer, fresh_seed());
             if can_be_asked(app, &question) {
                 let address = ask_address(&question.to_string(), with_book, None);
                 return Ok(Redirect::to(&address).into_response());
@@ -98,7 +99,7 @@ pub(super) fn choose<'o>(
 }
 
 /// The question about a thing; the seed chooses the specimen, and which grass where any will do.
-pub(super) fn question(offer: &Offer, seed: u32) -> Question {
+fn question(app: &App, offer: &Offer, seed: u32) -> Question {
     let stage = match offer.item.memory {
         Some(memory) if memory.stability_days >= STABLE_DAYS && seed.is_multiple_of(2) => {
             LeafStage::FewLeaves
@@ -119,12 +120,30 @@ pub(super) fn question(offer: &Offer, seed: u32) -> Question {
             stage: LeafStage::Tillering,
             seed,
         },
-        Thing::Frame(planted, others) => Question::CountFrame {
-            planted: some_of(planted, seed),
-            others: some_of(others, seed / 7),
-            stage: LeafStage::FewLeaves,
-            seed,
-        },
+        Thing::Frame(planted, others) => {
+            frame_of(app, planted, &others, LeafStage::FewLeaves, seed)
+        }
+    }
+}
+
+/// A frame: some of what is planted, and some of the others that the drawing tells from all of it, for
+/// nobody could mark rightly what nothing drawn tells apart.
+pub(super) fn frame_of(
+    app: &App,
+    planted: Vec<String>,
+    others: &[String],
+    stage: LeafStage,
+    seed: u32,
+) -> Question {
+    let planted = some_of(planted, seed);
+    let fair = others
+        .iter()
+        .filter(|id| can_be_told(app, id, &planted, stage));
+    Question::CountFrame {
+        others: some_of(fair.cloned().collect(), seed / 7),
+        planted,
+        stage,
+        seed,
     }
 }
 
@@ -134,7 +153,7 @@ fn of_these(taxa: &[String], seed: u32) -> Option<&String> {
 }
 
 /// At most so many, beginning anywhere, in order.
-pub(super) fn some_of(mut taxa: Vec<String>, seed: u32) -> Vec<String> {
+fn some_of(mut taxa: Vec<String>, seed: u32) -> Vec<String> {
     if taxa.len() > FRAME_TAXA {
         let from = usize::try_from(seed).unwrap_or(0) % taxa.len();
         taxa.rotate_left(from);

@@ -2,13 +2,14 @@
 //!
 //! In: a planting, how many frames, a leaf stage, a seed. Out: a set; the same form gives the same frames.
 
+use std::collections::BTreeSet;
+
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 use standbook_fieldbook::record::{Planting, PracticeSet, SetPurpose, SetQuestion};
 use standbook_fieldbook::{Entry, RecordId};
 use standbook_key::LeafStage;
-use standbook_practice::Question;
 
 use crate::app::{App, Shared, run};
 use crate::failure::Failure;
@@ -20,8 +21,7 @@ use crate::plot::filled::{Filled, respond};
 use crate::plot::fresh::fresh;
 use crate::plot::keep::keep_form;
 use crate::practice::asked::Asked;
-use crate::practice::frame::can_be_told;
-use crate::practice::next::some_of;
+use crate::practice::next::frame_of;
 
 /// So many frames are offered: with 25 cells each, kappa of two scouts gets limits about a quarter apart
 /// (worked out for kappa 0.7 with a third of the cells marked).
@@ -198,18 +198,11 @@ fn questions(
     stage: LeafStage,
 ) -> Option<Vec<String>> {
     let asked = Asked::of(&app.key, Some(&planting.body));
+    let list = |names: &BTreeSet<String>| names.iter().cloned().collect::<Vec<String>>();
+    let (planted, others) = (list(&asked.planted), list(&asked.others));
     let frame = |at: u32| {
         let seed = seed.wrapping_add(at);
-        let planted = some_of(asked.planted.iter().cloned().collect(), seed);
-        // Nobody could mark rightly what nothing drawn tells apart.
-        let fair = asked.others.iter().cloned();
-        let fair = fair.filter(|id| can_be_told(app, id, &planted, stage));
-        let question = Question::CountFrame {
-            others: some_of(fair.collect(), seed / 7),
-            planted,
-            stage,
-            seed,
-        };
+        let question = frame_of(app, planted.clone(), &others, stage, seed);
         question.to_string()
     };
     asked.of_planting.then(|| (0..frames).map(frame).collect())

@@ -7,7 +7,7 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use standbook_fieldbook::record::{Drill, Practice, PracticeSet, SetPurpose};
+use standbook_fieldbook::record::{Drill, Practice, PracticeSet, SetPurpose, SetQuestion};
 use standbook_fieldbook::{BookError, Entry, RecordId};
 use standbook_practice::Question;
 
@@ -188,13 +188,16 @@ pub(super) fn shape(set: &PracticeSet) -> String {
     }
 }
 
-/// The seed that a test was drawn with: that of its first specimen (`draw`).
+/// The seed that a test was drawn with: that of its first specimen, those of the others following (`draw`).
 fn drawn_with(set: &PracticeSet) -> Option<u32> {
-    let first = set.questions.first()?.question.parse().ok()?;
-    match (set.purpose, set.visit, first) {
-        (SetPurpose::FieldTest, None, Question::NameIt { seed, .. }) => Some(seed),
+    let seed = |question: &SetQuestion| match question.question.parse() {
+        Ok(Question::NameIt { seed, .. }) => Some(seed),
         _ => None,
-    }
+    };
+    let seeds: Vec<u32> = set.questions.iter().map(seed).collect::<Option<_>>()?;
+    let follow = seeds.windows(2).all(|two| two[1] == two[0].wrapping_add(1));
+    let drawn = set.purpose == SetPurpose::FieldTest && set.visit.is_none() && follow;
+    seeds.first().copied().filter(|_| drawn)
 }
 
 /// `GET /desk/practice/sets/{id}`.
