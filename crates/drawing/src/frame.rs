@@ -5,7 +5,7 @@
 //! as: every one is drawn by itself, far ones first, by its states alone.
 //!
 //! The ground lies flat in the drawing and plants lean away from who looks, shortened to
-//! [`SHORTENED`] of their height. Hairs are too small to be seen from here; the close-ups have them.
+//! `SHORTENED` of their height. Hairs are too small to be seen from here; the close-ups have them.
 //!
 //! Units: cm on the ground from the frame's upper left corner; the drawing is [`WIDTH`] units wide.
 //! Not here: where plants stand (crate `practice`).

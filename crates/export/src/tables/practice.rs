@@ -219,6 +219,11 @@ const RULES: Table = Table {
             "whether answers with the book open count",
         ),
         column(
+            "withdrawn",
+            Truth,
+            "whether it was taken back: nothing is required",
+        ),
+        column(
             "own_rates",
             Truth,
             "whether counts are also shown corrected by practice",
@@ -236,6 +241,7 @@ const RULES: Table = Table {
                 it.at_least.into(),
                 it.sure.into(),
                 it.with_book.into(),
+                it.withdrawn.into(),
                 it.own_rates.into(),
             ];
             to.record(from.leaving, &rule, own)

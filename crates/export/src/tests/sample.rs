@@ -390,6 +390,7 @@ impl Sample {
                     sure: 0.8,
                     with_book: false,
                     own_rates: true,
+                    withdrawn: false,
                 },
             ),
         ];

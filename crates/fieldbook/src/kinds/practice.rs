@@ -190,8 +190,8 @@ impl Kind for ScoutRule {
 
     fn insert(&self, conn: &Connection, id: RecordId) -> rusqlite::Result<()> {
         conn.prepare_cached(
-            "INSERT INTO scout_rule (id, planting, at_least, sure, with_book, own_rates)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+            "INSERT INTO scout_rule (id, planting, at_least, sure, with_book, own_rates, withdrawn)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
         )?
         .execute(params![
             id,
@@ -199,7 +199,8 @@ impl Kind for ScoutRule {
             self.at_least,
             self.sure,
             self.with_book,
-            self.own_rates
+            self.own_rates,
+            self.withdrawn
         ])?;
         Ok(())
     }
@@ -211,6 +212,7 @@ impl Kind for ScoutRule {
             sure: row.get("sure")?,
             with_book: row.get("with_book")?,
             own_rates: row.get("own_rates")?,
+            withdrawn: row.get("withdrawn")?,
         })
     }
 }

@@ -49,8 +49,8 @@ impl Book {
         self.current(id)
     }
 
-    /// The rule by which counts of a planting need no second reader; `None` where the office set none.
-    /// Of several that were made apart the latest counts.
+    /// The rule by which counts of a planting need no second reader, one that was withdrawn too; `None` where
+    /// the office never set one. Of several that were made apart the latest counts.
     pub fn scout_rule(&self, planting: RecordId) -> Result<Option<Entry<ScoutRule>>, BookError> {
         let found: Vec<Entry<ScoutRule>> = self.children("planting", planting)?;
         Ok(found

@@ -157,6 +157,8 @@ pub struct ScoutRule {
     pub with_book: bool,
     /// Whether counts are also shown as corrected by what the scouts' practice says of wrong names.
     pub own_rates: bool,
+    /// Whether it was taken back: then nothing is required, whatever the other fields say.
+    pub withdrawn: bool,
 }
 
 /// Somebody's practice is to go, from this book and from every book that this record comes into.

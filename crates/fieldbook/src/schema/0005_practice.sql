@@ -104,7 +104,8 @@ CREATE TABLE scout_rule (
     at_least  REAL NOT NULL CHECK (at_least > 0 AND at_least < 1), -- hit rate, planted or not
     sure      REAL NOT NULL CHECK (sure > 0 AND sure < 1),         -- probability that it is reached
     with_book INTEGER NOT NULL CHECK (with_book IN (0, 1)),        -- answers with the book open count too
-    own_rates INTEGER NOT NULL CHECK (own_rates IN (0, 1))         -- counts also shown corrected by practice
+    own_rates INTEGER NOT NULL CHECK (own_rates IN (0, 1)),        -- counts also shown corrected by practice
+    withdrawn INTEGER NOT NULL CHECK (withdrawn IN (0, 1))         -- 1: nothing is required any more
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX scout_rule_by_planting ON scout_rule(planting);
 

@@ -439,6 +439,7 @@ fn a_rule(planting: RecordId) -> ScoutRule {
         sure: 0.8,
         with_book: false,
         own_rates: true,
+        withdrawn: false,
     }
 }
 

@@ -211,7 +211,7 @@ fn the_columns_check_what_they_can() {
         "INSERT INTO opinion (id, about, taxon, name_as_written, reasons, qualifier) SELECT '00000000-0000-7000-8000-000000000000', id, 'x', '', '', 'nr' FROM point",
         "INSERT INTO practice_cell (practice, cell, planted, other, marked_planted, marked_other) VALUES ('p', 1, 0, 0, 0, 0)",
         "INSERT INTO practice_cell (practice, cell, planted, other, marked_planted, marked_other) VALUES ('p', 26, 1, 0, 0, 0)",
-        "INSERT INTO scout_rule SELECT '00000000-0000-7000-8000-000000000000', id, 1.0, 0.8, 0, 0 FROM planting",
+        "INSERT INTO scout_rule SELECT '00000000-0000-7000-8000-000000000000', id, 1.0, 0.8, 0, 0, 0 FROM planting",
         "INSERT INTO audit SELECT '00000000-0000-7000-8000-000000000000', id, 1.5, 1, 10 FROM visit",
         "INSERT INTO come_back (id, about, due_on, reason, pin, latitude, found) SELECT '00000000-0000-7000-8000-000000000000', id, '2026-09-01', 'heading', '', 40.0, '' FROM point",
         "INSERT INTO point (id, plot, visit, label, planned_number) SELECT '00000000-0000-7000-8000-000000000000', plot, visit, '9', 3 FROM point",

@@ -86,6 +86,7 @@ pub(super) async fn show(
         if let Some(set) = &set {
             filled.set("supersedes", set.id.to_string());
         }
+        let withdrawn = set.as_ref().is_some_and(|set| set.body.withdrawn);
         let rule = set.map_or(ForCounting::USUAL, |set| ForCounting::by(&set.body));
         // A share of binary digits times 100 has a tail that nobody typed.
         let percent = |share: f64| plain((share * 1e5).round() / 1e3);
@@ -94,6 +95,7 @@ pub(super) async fn show(
         let yes = |on: bool| if on { "yes" } else { "" };
         filled.set("with_book", yes(rule.with_book));
         filled.set("own_rates", yes(rule.own_rates));
+        filled.set("withdrawn", yes(withdrawn));
         page(app, &here, planting, filled)
     })
     .await
@@ -118,6 +120,7 @@ pub(super) async fn save(
                 sure: sure / 100.0,
                 with_book: filled.get("with_book") == "yes",
                 own_rates: filled.get("own_rates") == "yes",
+                withdrawn: filled.get("withdrawn") == "yes",
             })
         });
         let to = |_| format!("/desk/practice/rule/{}", planting.id);

@@ -38,10 +38,13 @@ impl ForCounting {
         own_rates: false,
     };
 
-    /// The rule of a planting; `None` where the office set none, and nothing is required.
+    /// The rule of a planting; `None` where the office set none or took it back, and nothing is
+    /// required.
     pub fn of(app: &App, planting: RecordId) -> Result<Option<ForCounting>, BookError> {
         let rule = app.book.scout_rule(planting)?;
-        Ok(rule.map(|entry| ForCounting::by(&entry.body)))
+        Ok(rule
+            .filter(|entry| !entry.body.withdrawn)
+            .map(|entry| ForCounting::by(&entry.body)))
     }
 
     /// As a record says it.

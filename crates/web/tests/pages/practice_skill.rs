@@ -89,6 +89,7 @@ fn rule(sample: &Sample, with_book: bool, own_rates: bool) {
         sure: 0.8,
         with_book,
         own_rates,
+        withdrawn: false,
     });
 }
 
@@ -226,6 +227,21 @@ async fn the_office_sets_the_rule_and_what_is_wrong_comes_back() {
         .holds("A. Fenn")
         .holds("still practising: a second reader is wanted");
     assert_eq!(hidden(&page.text(), "supersedes"), kept.id.to_string());
+    // Taken back: nothing is required, and the values stay for whoever sets it again.
+    let mut taken_back = fields("85").to_vec();
+    taken_back[0].1 = hidden(&page.text(), "id");
+    taken_back.extend([
+        ("supersedes", kept.id.to_string()),
+        ("withdrawn", "yes".to_owned()),
+    ]);
+    let saved = send(&sample, &address, &taken_back).await;
+    assert_eq!(saved.status, StatusCode::SEE_OTHER, "{}", saved.text());
+    sample
+        .get(&address)
+        .await
+        .holds("No rule is set, so nothing is required")
+        .holds("name=\"withdrawn\" value=\"yes\" checked")
+        .lacks("a second reader is wanted");
     let none = sample
         .get(&format!("/desk/practice/rule/{}", RecordId::new()))
         .await;

@@ -110,22 +110,21 @@ pub(super) fn practice_set(planting: RecordId, visit: RecordId) -> impl Strategy
 }
 
 pub(super) fn scout_rule(planting: RecordId) -> impl Strategy<Value = Body> {
-    (
-        0.001..0.999_f64,
-        0.001..0.999_f64,
-        any::<bool>(),
-        any::<bool>(),
-    )
-        .prop_map(move |(at_least, sure, with_book, own_rates)| {
+    let yes = any::<bool>;
+    let share = || 0.001..0.999_f64;
+    (share(), share(), yes(), yes(), yes()).prop_map(
+        move |(at_least, sure, with_book, own_rates, withdrawn)| {
             ScoutRule {
                 planting,
                 at_least,
                 sure,
                 with_book,
                 own_rates,
+                withdrawn,
             }
             .into()
-        })
+        },
+    )
 }
 
 pub(super) fn removal() -> impl Strategy<Value = Body> {
