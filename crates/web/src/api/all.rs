@@ -110,6 +110,10 @@ fn of_list(list: &'static List) -> Address {
         let judgement = "/api/plantings/{planting}/judgement";
         address = address.leading("judgement", judgement, "planting", "/items/0/first");
     }
+    if list.kind == "practice" {
+        // What one scout answered is no other's to read.
+        address = address.of_the_office();
+    }
     for under in list.under {
         let words = match under.kinds {
             [] => "Only those of this record.".to_owned(),

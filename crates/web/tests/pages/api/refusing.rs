@@ -212,15 +212,35 @@ async fn phones_ask_what_is_theirs() {
             );
         }
     }
-    problem(
-        &document,
-        &door.get("/api/doubtful", &door.field).await,
-        StatusCode::FORBIDDEN,
-    );
-    assert_eq!(
-        door.get("/api/doubtful", &door.desk).await.status,
-        StatusCode::OK
-    );
+    // What is to be settled, and what scouts practised.
+    for path in ["/api/doubtful", "/api/practices"] {
+        problem(
+            &document,
+            &door.get(path, &door.field).await,
+            StatusCode::FORBIDDEN,
+        );
+        assert_eq!(
+            door.get(path, &door.desk).await.status,
+            StatusCode::OK,
+            "{path}"
+        );
+    }
+    let own = door.get("/desk/practice", &door.desk).await;
+    assert_eq!(own.status, StatusCode::OK);
+    // Pages of the office about practice.
+    let planting = door.sample.planting;
+    for path in [
+        "/desk/practice",
+        "/desk/practice/scouts",
+        "/desk/practice/scouts/A.%20Fenn",
+        "/desk/practice/remove",
+        "/desk/practice/same-frames",
+        "/desk/practice/tests/new",
+        &format!("/desk/practice/rule/{planting}"),
+    ] {
+        let refused = door.get(path, &door.field).await;
+        assert_eq!(refused.status, StatusCode::FORBIDDEN, "{path}");
+    }
 }
 
 #[tokio::test]
