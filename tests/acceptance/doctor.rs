@@ -34,7 +34,7 @@ fn the_demo_is_sound_also_while_it_is_served() {
     assert_eq!(json.code, 0);
     let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
     assert_eq!(json["findings"], serde_json::json!([]));
-    assert_eq!(json["figures"]["records"], 337);
+    assert_eq!(json["figures"]["records"], 434);
     assert_eq!(
         (files(), fs::read(&book).unwrap()),
         before,
@@ -51,22 +51,27 @@ fn damage_is_found_and_said_with_what_to_do() {
     assert_eq!(run(&["doctor", text(&book)]).code, 0);
     // A byte in the middle of a page, as a failing disk leaves it.
     let whole = fs::read(&book).unwrap();
-    let mut damaged = whole.clone();
-    let page = damaged.len() / 4096 / 2;
-    for byte in &mut damaged[page * 4096..page * 4096 + 16] {
-        *byte = !*byte;
-    }
-    fs::write(&book, &damaged).unwrap();
-    let said = run(&["doctor", text(&book)]);
-    assert_eq!(said.code, 1);
-    let words: Vec<&str> = said.out.split_whitespace().collect();
-    assert!(
-        words
-            .join(" ")
-            .contains("restore the last backup: standbook restore"),
-        "{}",
-        said.out
-    );
+    let pages = whole.len() / 4096;
+    let with_damage = |page: usize| {
+        let mut damaged = whole.clone();
+        for byte in &mut damaged[page * 4096..page * 4096 + 16] {
+            *byte = !*byte;
+        }
+        fs::write(&book, &damaged).unwrap();
+        let said = run(&["doctor", text(&book)]);
+        assert_eq!(said.code, 1);
+        let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        (words(&said.out), words(&said.err))
+    };
+    // Records were written last.
+    let (out, err) = with_damage(pages - 10);
+    let mend = "restore the last backup: standbook restore";
+    assert!(out.contains(mend), "{out} {err}");
+    // Where tables are described a book can't even be opened to be looked through.
+    let unreadable = (1..40).map(with_damage).find(|(_, err)| !err.is_empty());
+    let (_, err) = unreadable.unwrap();
+    assert!(err.contains("the book is damaged"), "{err}");
+    assert!(err.contains("go back to a backup"), "{err}");
     fs::write(&book, &whole).unwrap();
     // A picture whose bytes changed.
     let photos = ending(&book, ".photos");
