@@ -64,6 +64,11 @@ impl Format {
     pub fn takes_photos(self) -> bool {
         matches!(self, Format::DarwinCore | Format::Csv)
     }
+
+    /// Whether what scouts practised can leave with it.
+    pub fn takes_practice(self) -> bool {
+        matches!(self, Format::Csv | Format::Sqlite)
+    }
 }
 
 /// What of a book leaves.
@@ -152,6 +157,13 @@ impl Request {
                 "--photos",
                 format!("pictures can't travel inside {}", self.format.id()),
                 "Leave them out, or take darwin-core or csv",
+            );
+        }
+        if self.practice && !self.format.takes_practice() {
+            return wrong(
+                "--practice",
+                format!("practice can't travel inside {}", self.format.id()),
+                "Leave it out, or take csv or sqlite",
             );
         }
         let country = self.country.as_str();
